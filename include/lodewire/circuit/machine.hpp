@@ -1,0 +1,351 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+#include <cstdint>
+#include <span>
+#include <vector>
+
+#include <lodewire/circuit/run.hpp>
+#include <lodewire/circuit/scale.hpp>
+#include <lodewire/quantity/finite.hpp>
+
+namespace lodewire {
+
+/// The ordinary number in a value: itself, or what a dual number stands for.
+[[nodiscard]] constexpr double leading(double x) noexcept { return x; }
+
+/// What an evaluation met on its way.
+enum class circuit_status : std::uint8_t {
+  ok,
+  conflicting_voltages, ///< unlike ideal voltages joined in parallel (a short across an ideal EMF is one case)
+  conflicting_currents, ///< unlike ideal currents joined in series
+};
+
+/// The room that an evaluation needs, made once for a program and used again: evaluating allocates nothing.
+/// Copy it for another thread; two threads must not share one.
+template <class System>
+struct workspace {
+  using number = typename System::number;
+  struct entry {
+    number n, d;           ///< impedance n/d
+    std::size_t first = 0; ///< the EMFs of this entry begin here and end where the next entry's begin
+  };
+
+  workspace() = default;
+  /// Room for any program of at most this depth and this number of EMFs.
+  constexpr explicit workspace(std::span<const instruction> code) {
+    int depth = 0, deepest = 0;
+    std::size_t emfs = 0;
+    for (const instruction i : code) {
+      depth += stack_effect(i.op);
+      // A pair leaves the stack shallower but works above its operands' places only in locals.
+      deepest = depth > deepest ? depth : deepest;
+      emfs += emf_count(i.op);
+    }
+    stack.resize(static_cast<std::size_t>(deepest) + 1);
+    emf.resize(emfs);
+    filter.resize(emfs);
+    filtered.resize(emfs);
+  }
+
+  std::vector<entry> stack;
+  std::vector<number> emf;    ///< E of each EMF
+  std::vector<number> filter; ///< a further denominator of each E: what buffers and EMF filters leave behind
+  std::vector<std::uint8_t> filtered;
+  number seen; ///< what a probe saw when an open cut it off from the rest
+};
+
+/// The machine that computes a circuit in homogeneous coordinates (docs/theory.md, eq. 2 to 16) in any number
+/// system. After `run`, the entry at the bottom is the circuit: the response to EMF k is E_k/(F_k·D), the output
+/// impedance N/D. Every operation is `noexcept` and allocates nothing. Cost: a few products an instruction.
+/// System: complex_system, polynomial_system, block_system. Value: what the slots hold (double, a dual number).
+template <class System, class Value>
+class machine {
+public:
+  using number = typename System::number;
+  using coefficient = typename System::coefficient;
+  using entry = typename workspace<System>::entry;
+
+  constexpr machine(const System& system, const Value* values, workspace<System>& room) noexcept
+      : sys_{system}, v_{values}, w_{&room} {}
+
+  /// Asks for the denominator as seen by a probe in place of the source at terminal pair `mark`: an ideal voltage
+  /// [1 : 0 : 1], or an ideal current [1 : 1 : 0] (eq. 15).
+  constexpr void probe(std::uint8_t mark, bool as_current) noexcept {
+    probing_ = true;
+    mark_ = mark;
+    as_current_ = as_current;
+  }
+
+  [[nodiscard]] constexpr circuit_status status() const noexcept { return status_; }
+  [[nodiscard]] constexpr const number& n() const noexcept { return w_->stack[0].n; }
+  [[nodiscard]] constexpr const number& d() const noexcept { return w_->stack[0].d; }
+  [[nodiscard]] constexpr std::size_t emfs() const noexcept { return emfs_; }
+  /// The denominator that a probe sees; meaningful after a run with `probe`.
+  [[nodiscard]] constexpr number probed() const noexcept {
+    return frozen_ ? w_->seen : sys_.product(w_->filter[seen_emf_], w_->stack[0].d);
+  }
+
+  // -- pushes ----------------------------------------------------------------------------------------------
+  constexpr void emf(std::uint16_t at) noexcept { push_source(value(at), 0, 1); }
+  constexpr void current_source(std::uint16_t at) noexcept { push_source(value(at, scale::ohm), 1, 0); }
+  constexpr void resistor(std::uint16_t at) noexcept {
+    if (open(at)) {
+      push(coefficient(1), coefficient(0));
+    } else {
+      push(value(at, 1 / scale::ohm), coefficient(1));
+    }
+  }
+  constexpr void inductor(std::uint16_t at) noexcept {
+    entry& e = push(coefficient(1), coefficient(1));
+    sys_.scale_s(e.n, value(at, 1 / scale::henry));
+  }
+  constexpr void capacitor(std::uint16_t at) noexcept {
+    entry& e = push(coefficient(1), coefficient(1));
+    sys_.scale_s(e.d, value(at, 1 / scale::farad));
+  }
+  constexpr void power_law(std::uint16_t at) noexcept {
+    // A number system without powers never gets here: its composer refuses the program by name.
+    if constexpr (requires(number& x, coefficient c) { sys_.power(x, c, c); }) {
+      entry& e = push(coefficient(1), coefficient(1));
+      sys_.power(e.n, value(at, 1 / scale::ohm), value(at + 1U));
+    } else {
+      push(coefficient(0), coefficient(1));
+    }
+  }
+
+  // -- one part in series or across ------------------------------------------------------------------------
+  constexpr void series_r(std::uint16_t at) noexcept { // eq. 6 with [R : 1]
+    if (open(at)) return series_open();
+    sys_.add(top().n, value(at, 1 / scale::ohm), top().d);
+  }
+  constexpr void series_l(std::uint16_t at) noexcept { // eq. 6 with [sL : 1]
+    sys_.add_s(top().n, value(at, 1 / scale::henry), top().d);
+  }
+  constexpr void series_c(std::uint16_t at) noexcept { // eq. 6 with [1 : sC]
+    if (zero(at)) return series_open();
+    const coefficient c = value(at, 1 / scale::farad);
+    entry& t = top();
+    sys_.scale_s(t.n, c);
+    sys_.add(t.n, t.d);
+    sys_.scale_s(t.d, c);
+    for (std::size_t k = t.first; k < emfs_; ++k) sys_.scale_s(w_->emf[k], c);
+    settle();
+  }
+  constexpr void shunt_r(std::uint16_t at) noexcept { // eq. 7 with [R : 1], divided by R
+    if (open(at)) return;
+    if (zero(at)) return shunt_short();
+    sys_.add(top().d, coefficient(1) / value(at, 1 / scale::ohm), top().n);
+  }
+  constexpr void shunt_l(std::uint16_t at) noexcept { // eq. 7 with [sL : 1]
+    if (zero(at)) return shunt_short();
+    const coefficient l = value(at, 1 / scale::henry);
+    entry& t = top();
+    sys_.scale_s(t.d, l);
+    sys_.add(t.d, t.n);
+    sys_.scale_s(t.n, l);
+    for (std::size_t k = t.first; k < emfs_; ++k) sys_.scale_s(w_->emf[k], l);
+    settle();
+  }
+  constexpr void shunt_c(std::uint16_t at) noexcept { // eq. 7 with [1 : sC]
+    sys_.add_s(top().d, value(at, 1 / scale::farad), top().n);
+  }
+
+  // -- joins -----------------------------------------------------------------------------------------------
+  constexpr void join_series() noexcept { // eq. 8
+    entry& b = w_->stack[--depth_];
+    entry& a = top();
+    const bool open_a = sys_.is_zero(a.d);
+    const bool open_b = sys_.is_zero(b.d);
+    if (probing_here(b) ? open_a : open_b && probing_here(a)) freeze(probing_here(b) ? b.d : a.d);
+    if (open_a && open_b) {
+      conflict_if_any(a.first, circuit_status::conflicting_currents);
+      return settle_as(coefficient(1), coefficient(0));
+    }
+    for (std::size_t k = a.first; k < b.first; ++k) sys_.multiply(w_->emf[k], b.d);
+    for (std::size_t k = b.first; k < emfs_; ++k) sys_.multiply(w_->emf[k], a.d);
+    sys_.multiply_sum(a.n, b.d, b.n, a.d);
+    sys_.multiply(a.d, b.d);
+    settle();
+  }
+  constexpr void join_parallel() noexcept { // eq. 9 (Millman)
+    entry& b = w_->stack[--depth_];
+    entry& a = top();
+    if (!probing_here(a) && sys_.is_zero(a.n) && sys_.is_zero(b.n)) {
+      conflict_if_any(a.first, circuit_status::conflicting_voltages);
+      return settle_as(coefficient(0), coefficient(1));
+    }
+    for (std::size_t k = a.first; k < b.first; ++k) sys_.multiply(w_->emf[k], b.n);
+    for (std::size_t k = b.first; k < emfs_; ++k) sys_.multiply(w_->emf[k], a.n);
+    sys_.multiply_sum(a.d, b.n, b.d, a.n);
+    sys_.multiply(a.n, b.n);
+    settle();
+  }
+
+  // -- the rest --------------------------------------------------------------------------------------------
+  constexpr void reverse() noexcept { // eq. 10
+    for (std::size_t k = top().first; k < emfs_; ++k) sys_.scale(w_->emf[k], coefficient(-1));
+  }
+  /// `which` is 0 for every EMF of the top, or the number of the only one, from 1.
+  constexpr void emf_filter(std::uint16_t at, std::uint8_t which) noexcept { // eq. 13
+    const coefficient a1 = value(at, scale::per_second);
+    const coefficient a2 = value(at + 1U, scale::per_second * scale::per_second);
+    for (std::size_t k = top().first; k < emfs_; ++k) {
+      if (which != 0 && k + 1 != top().first + which) continue;
+      number& f = w_->filter[k];
+      number t = f;
+      sys_.add_s(f, a1, t);
+      sys_.scale_s(t, coefficient(1));
+      sys_.add_s(f, a2, t);
+      w_->filtered[k] = 1;
+    }
+  }
+  constexpr void buffer(std::uint16_t at) noexcept { // eq. 12
+    const entry& out = w_->stack[depth_ - 1];
+    const entry& in = w_->stack[depth_ - 2];
+    depth_ -= 2;
+    entry& a = top();
+    number loaded = a.d; // D·n_i + N·d_i
+    sys_.multiply_sum(loaded, in.n, a.n, in.d);
+    const coefficient gain = value(at);
+    for (std::size_t k = a.first; k < emfs_; ++k) {
+      number& e = w_->emf[k];
+      sys_.scale(e, gain);
+      sys_.multiply(e, in.n);
+      sys_.multiply(e, out.d);
+      sys_.multiply(w_->filter[k], loaded);
+      w_->filtered[k] = 1;
+      balance(e, w_->filter[k]);
+    }
+    a.n = out.n;
+    a.d = out.d;
+  }
+  constexpr void chain(std::uint16_t at) noexcept { // eq. 11
+    entry& t = top();
+    number d = quadratic(t.d, at, 1);                             // A·D
+    sys_.add(d, quadratic(t.n, at + 6U, scale::ohm));             // + C·N
+    number n = quadratic(t.d, at + 3U, 1 / scale::ohm);           // B·D
+    sys_.add(n, quadratic(t.n, at + 9U, 1));                      // + N·D22
+    for (std::size_t k = t.first; k < emfs_; ++k) w_->emf[k] = quadratic(w_->emf[k], at + 12U, 1);
+    t.n = n;
+    t.d = d;
+    settle();
+  }
+  constexpr void coil_pair(std::uint16_t at, pair_output output) noexcept; // coil_pair_rule.hpp
+
+  constexpr void terminals(std::uint8_t mark) noexcept {
+    if (!probing_ || mark != mark_) return;
+    entry& t = top();
+    seen_emf_ = t.first;
+    settle_as(coefficient(as_current_ ? 1 : 0), coefficient(as_current_ ? 0 : 1));
+    if (t.first < emfs_) sys_.set(w_->filter[t.first], coefficient(1));
+  }
+
+  /// Response of EMF k as numerator and denominator: E_k and F_k·D.
+  [[nodiscard]] constexpr number response_denominator(std::size_t k) const noexcept {
+    return w_->filtered[k] ? sys_.product(w_->filter[k], d()) : d();
+  }
+
+private:
+  [[nodiscard]] constexpr entry& top() noexcept { return w_->stack[depth_ - 1]; }
+
+  [[nodiscard]] constexpr coefficient value(std::size_t at, double times = 1) const noexcept {
+    return sys_.as_coefficient(v_[at], times);
+  }
+  [[nodiscard]] constexpr bool open(std::size_t at) const noexcept { return is_open(leading(v_[at])); }
+  [[nodiscard]] constexpr bool zero(std::size_t at) const noexcept { return leading(v_[at]) == 0; }
+
+  constexpr entry& push(const coefficient& n, const coefficient& d) noexcept {
+    entry& e = w_->stack[depth_++];
+    sys_.set(e.n, n);
+    sys_.set(e.d, d);
+    e.first = emfs_;
+    return e;
+  }
+  constexpr void push_source(const coefficient& e, int n, int d) noexcept {
+    push(coefficient(n), coefficient(d));
+    add_emf(e);
+  }
+  constexpr number& add_emf(const coefficient& e) noexcept {
+    sys_.set(w_->emf[emfs_], e);
+    sys_.set(w_->filter[emfs_], coefficient(1));
+    w_->filtered[emfs_] = 0;
+    return w_->emf[emfs_++];
+  }
+
+  // Whatever is in series with an open, or across a short, has no say any more (the rules for [0 : 0]).
+  constexpr void series_open() noexcept {
+    if (probing_here(top())) freeze(top().d);
+    if (sys_.is_zero(top().d)) conflict_if_any(top().first, circuit_status::conflicting_currents);
+    settle_as(coefficient(1), coefficient(0));
+  }
+  constexpr void shunt_short() noexcept {
+    entry& t = top();
+    if (probing_here(t)) { // D becomes N·1: the probe has to see how far the short is away
+      for (std::size_t k = t.first; k < emfs_; ++k) sys_.set(w_->emf[k], coefficient(0));
+      t.d = t.n;
+      sys_.set(t.n, coefficient(0));
+      return;
+    }
+    if (sys_.is_zero(t.n)) conflict_if_any(t.first, circuit_status::conflicting_voltages);
+    settle_as(coefficient(0), coefficient(1));
+  }
+  constexpr void settle_as(const coefficient& n, const coefficient& d) noexcept {
+    entry& t = top();
+    sys_.set(t.n, n);
+    sys_.set(t.d, d);
+    for (std::size_t k = t.first; k < emfs_; ++k) sys_.set(w_->emf[k], coefficient(0));
+  }
+  constexpr void conflict_if_any(std::size_t first, circuit_status what) noexcept {
+    for (std::size_t k = first; k < emfs_; ++k)
+      if (!sys_.is_zero(w_->emf[k])) status_ = what;
+  }
+
+  // Two probes run apart, so a common factor must not be taken out of either.
+  [[nodiscard]] constexpr bool probing_here(const entry& e) const noexcept {
+    return probing_ && !frozen_ && seen_emf_ != none && e.first <= seen_emf_;
+  }
+  constexpr void freeze(const number& d) noexcept {
+    w_->seen = sys_.product(w_->filter[seen_emf_], d);
+    frozen_ = true;
+  }
+
+  /// Takes a common power of two, and a common factor s, out of the top entry.
+  constexpr void settle() noexcept {
+    if (probing_) return;
+    entry& t = top();
+    sys_.common_factor(t.n, t.d, w_->emf.data() + t.first, emfs_ - t.first);
+  }
+  constexpr void balance(number& e, number& f) noexcept {
+    if (!probing_) sys_.common_factor(e, f, w_->emf.data(), 0);
+  }
+
+  /// (a0 + a1·s + a2·s²)·x with the three coefficients from slot `at`, times an impedance unit.
+  [[nodiscard]] constexpr number quadratic(const number& x, std::size_t at, double unit) const noexcept {
+    number y = x;
+    number t = x;
+    sys_.scale(y, value(at, unit));
+    sys_.add_s(y, value(at + 1, unit * scale::per_second), t);
+    sys_.scale_s(t, coefficient(1));
+    sys_.add_s(y, value(at + 2, unit * scale::per_second * scale::per_second), t);
+    return y;
+  }
+
+  static constexpr std::size_t none = static_cast<std::size_t>(-1);
+
+  System sys_;
+  const Value* v_;
+  workspace<System>* w_;
+  std::size_t depth_ = 0;
+  std::size_t emfs_ = 0;
+  circuit_status status_ = circuit_status::ok;
+  bool probing_ = false;
+  bool as_current_ = false;
+  bool frozen_ = false;
+  std::uint8_t mark_ = 0;
+  std::size_t seen_emf_ = none;
+};
+
+} // namespace lodewire
+
+#include <lodewire/circuit/coil_pair_rule.hpp>

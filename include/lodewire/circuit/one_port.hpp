@@ -1,0 +1,126 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+#include <concepts>
+#include <string>
+#include <utility>
+
+#include <lodewire/circuit/program.hpp>
+#include <lodewire/quantity/units.hpp>
+
+namespace lodewire {
+
+/// A passive one-port, Z = N/D (eq. 3). A resistance, an inductance or a capacitance is one as it stands: zero is
+/// a short for R and L and an open for C, as the arithmetic has it. Throws `invalid_value` for a negative, NaN or
+/// infinite value. Combine with `series`, `parallel`; place with `in_series`, `in_shunt`.
+class one_port {
+public:
+  constexpr explicit(false) one_port(resistance r) {
+    emit(circuit_, opcode::resistor, {require_not_negative("resistance", r).value()});
+  }
+  constexpr explicit(false) one_port(inductance l) {
+    emit(circuit_, opcode::inductor, {require_not_negative("inductance", l).value()});
+  }
+  constexpr explicit(false) one_port(capacitance c) {
+    emit(circuit_, opcode::capacitor, {require_not_negative("capacitance", c).value()});
+  }
+  /// From a program that leaves one entry without an EMF on the stack. Throws `std::invalid_argument` otherwise.
+  constexpr explicit one_port(circuit program);
+
+  [[nodiscard]] constexpr const circuit& as_circuit() const noexcept { return circuit_; }
+
+  /// The same, with its values to be found again by that name (`source::range`).
+  [[nodiscard]] one_port named(std::string name) const {
+    one_port result = *this;
+    result.circuit_.ranges.push_back(
+        {std::move(name), {0, static_cast<std::uint16_t>(circuit_.values.size())}});
+    return result;
+  }
+
+  [[nodiscard]] bool operator==(const one_port&) const = default;
+
+private:
+  circuit circuit_;
+};
+
+/// Whatever can stand where a one-port is wanted: R, L, C, a capacitor with losses, a rheostat.
+template <class T>
+concept OnePort = std::convertible_to<T, one_port>;
+
+/// A conductor: [0 : 1].
+[[nodiscard]] constexpr one_port short_circuit() {
+  circuit c;
+  emit(c, opcode::resistor, {0.0});
+  return one_port(std::move(c));
+}
+
+/// Nothing there: [1 : 0].
+[[nodiscard]] constexpr one_port open_circuit() {
+  circuit c;
+  emit(c, opcode::resistor, {open_value});
+  return one_port(std::move(c));
+}
+
+/// Z = K·s^α, -1 ≤ α ≤ 1: a resistor at α = 0, a lossy coil near 1/2 (skin and eddy currents), a lossy capacitor
+/// near -1. K is |Z| at ω = 1/s, in ohms. It has no polynomial: a response can be evaluated, a transfer function
+/// is refused by name. Throws `invalid_value`.
+[[nodiscard]] constexpr one_port power_law(resistance k, double exponent) {
+  require_positive("power_law.k", k);
+  require_within("power_law.exponent", exponent, -1.0, 1.0);
+  circuit c;
+  emit(c, opcode::power_law, {k.value(), exponent});
+  return one_port(std::move(c));
+}
+
+namespace detail {
+
+/// Refuses a program that reads past its values or past its stack, or that does not leave exactly one entry when it
+/// starts with `depth` entries. Throws `std::invalid_argument`.
+[[gnu::noinline]] constexpr void require_well_formed(const circuit& c, int depth, std::string_view what) {
+  std::size_t emfs = 0;
+  for (const instruction i : c.code) {
+    const int effect = stack_effect(i.op);
+    const int popped = effect == 1 || i.op == opcode::coil_pair ? (effect == 1 ? 0 : 4) : 1 - effect;
+    if (popped > depth || i.slot + value_count(i.op) > c.values.size() ||
+        (i.op == opcode::terminals && i.mode >= c.terminals.size()))
+      throw std::invalid_argument(std::string(what) + ": the program reads what is not there");
+    depth += effect;
+    emfs += emf_count(i.op);
+  }
+  if (depth != 1) throw std::invalid_argument(std::string(what) + ": the program does not leave one entry");
+  if (emfs != c.emfs.size())
+    throw std::invalid_argument(std::string(what) + ": not every EMF of the program has a name");
+}
+
+/// The opcode of a part in series, or across, for the opcode that pushes it.
+[[nodiscard]] constexpr opcode fused(opcode push, opcode series_or_parallel) noexcept {
+  const bool series = series_or_parallel == opcode::join_series;
+  if (push == opcode::resistor) return series ? opcode::series_r : opcode::shunt_r;
+  if (push == opcode::inductor) return series ? opcode::series_l : opcode::shunt_l;
+  return series ? opcode::series_c : opcode::shunt_c;
+}
+
+[[nodiscard]] constexpr bool is_single_part(const circuit& c) noexcept {
+  return c.code.size() == 1 && (c.code[0].op == opcode::resistor || c.code[0].op == opcode::inductor ||
+                                c.code[0].op == opcode::capacitor);
+}
+
+/// `to`, then `operand` joined to it; a single part becomes one instruction instead of two.
+[[gnu::noinline]] constexpr void join(circuit& to, const circuit& operand, opcode how) {
+  const std::size_t at = to.code.size();
+  append(to, operand);
+  if (is_single_part(operand)) {
+    to.code[at].op = fused(to.code[at].op, how);
+  } else {
+    emit(to, how);
+  }
+}
+
+} // namespace detail
+
+constexpr one_port::one_port(circuit program) : circuit_(std::move(program)) {
+  detail::require_well_formed(circuit_, 0, "one_port");
+  if (!circuit_.emfs.empty()) throw std::invalid_argument("one_port: the program has an EMF");
+}
+
+} // namespace lodewire

@@ -1,0 +1,117 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+#include <bit>
+#include <cstddef>
+#include <cstdint>
+#include <utility>
+
+#include <lodewire/circuit/machine.hpp>
+#include <lodewire/circuit/polynomial.hpp>
+
+namespace lodewire {
+
+/// The number system of polynomials in s (in units of `scale::per_second`): evaluating a program in it composes the
+/// exact transfer function. C: double or a dual number. A circuit with a power law K·s^α has no polynomial, so
+/// there is no `power` here, and a composer refuses the program by name. Cost: a product of degrees a and b takes
+/// (a+1)(b+1) multiplications; five reactive parts compose in well under a microsecond.
+template <class C>
+class polynomial_system {
+public:
+  using coefficient = C;
+  using number = polynomial<C>;
+
+  template <class Value>
+  [[nodiscard]] static constexpr C as_coefficient(const Value& v, double times) noexcept {
+    return static_cast<C>(v) * C(times);
+  }
+  static constexpr void set(number& x, const C& c) noexcept {
+    x.c[0] = c;
+    x.size = c == C(0) ? 0 : 1;
+  }
+  static constexpr void scale(number& x, const C& c) noexcept {
+    for (std::size_t k = 0; k < x.size; ++k) x.c[k] = x.c[k] * c;
+  }
+  static constexpr void scale_s(number& x, const C& c) noexcept {
+    if (x.size == 0) return;
+    for (std::size_t k = x.size; k > 0; --k) x.c[k] = x.c[k - 1] * c;
+    x.c[0] = C(0);
+    ++x.size;
+  }
+  static constexpr void add(number& y, const number& x) noexcept { accumulate<0>(y, C(1), x); }
+  static constexpr void add(number& y, const C& c, const number& x) noexcept { accumulate<0>(y, c, x); }
+  static constexpr void add_s(number& y, const C& c, const number& x) noexcept { accumulate<1>(y, c, x); }
+  static constexpr void multiply(number& y, const number& x) noexcept {
+    if (x.size == 1) return scale(y, x.c[0]);
+    y = product(y, x);
+  }
+  static constexpr void multiply_sum(number& y, const number& b, const number& x, const number& d) noexcept {
+    multiply(y, b);
+    add_product(y, x, d);
+  }
+  [[gnu::noinline]] [[nodiscard]] static constexpr number product(const number& x, const number& y) noexcept {
+    number z;
+    add_product(z, x, y);
+    return z;
+  }
+  [[nodiscard]] static constexpr bool is_zero(const number& x) noexcept {
+    for (std::size_t k = 0; k < x.size; ++k)
+      if (!(x.c[k] == C(0))) return false;
+    return true;
+  }
+
+  /// Takes a factor s that N, D and every E share out exactly (capacitors in series, coils in parallel), and a
+  /// power of two when the coefficients have drifted from one.
+  [[gnu::noinline]] static constexpr void common_factor(number& n, number& d, number* emf, std::size_t count) noexcept {
+    const auto shares_s = [](const number& x) { return x.size == 0 || x.c[0] == C(0); };
+    for (;;) {
+      bool all = n.size + d.size > 0 && shares_s(n) && shares_s(d);
+      for (std::size_t k = 0; all && k < count; ++k) all = shares_s(emf[k]);
+      if (!all) break;
+      divide_by_s(n);
+      divide_by_s(d);
+      for (std::size_t k = 0; k < count; ++k) divide_by_s(emf[k]);
+    }
+    double largest = 0;
+    for (const number* x : {&n, &d})
+      for (std::size_t k = 0; k < x->size; ++k) {
+        const double a = leading(x->c[k]);
+        largest = a > largest ? a : (-a > largest ? -a : largest);
+      }
+    if (largest < 0x1p40 && largest > 0x1p-40) return;
+    const double factor = power_of_two_below_inverse(largest);
+    scale(n, C(factor));
+    scale(d, C(factor));
+    for (std::size_t k = 0; k < count; ++k) scale(emf[k], C(factor));
+  }
+
+  /// y += x·z
+  [[gnu::noinline]] static constexpr void add_product(number& y, const number& x, const number& z) noexcept {
+    if (x.size == 0 || z.size == 0) return;
+    const std::size_t size = x.size + z.size - 1;
+    for (; y.size < size; ++y.size) y.c[y.size] = C(0);
+    for (std::size_t i = 0; i < x.size; ++i)
+      for (std::size_t k = 0; k < z.size; ++k) y.c[i + k] = y.c[i + k] + x.c[i] * z.c[k];
+  }
+
+private:
+  template <std::size_t Shift>
+  static constexpr void accumulate(number& y, const C& c, const number& x) noexcept {
+    if (x.size == 0) return;
+    for (; y.size < x.size + Shift; ++y.size) y.c[y.size] = C(0);
+    for (std::size_t k = 0; k < x.size; ++k) y.c[k + Shift] = y.c[k + Shift] + x.c[k] * c;
+  }
+  static constexpr void divide_by_s(number& x) noexcept {
+    if (x.size == 0) return;
+    for (std::size_t k = 1; k < x.size; ++k) x.c[k - 1] = x.c[k];
+    --x.size;
+  }
+  [[nodiscard]] static constexpr double power_of_two_below_inverse(double x) noexcept {
+    if (!(x > 0)) return 1;
+    const auto exponent = static_cast<int>(std::bit_cast<std::uint64_t>(x) >> 52U) - 1023;
+    if (exponent < -900 || exponent > 900) return 1;
+    return std::bit_cast<double>(static_cast<std::uint64_t>(1023 - exponent) << 52U);
+  }
+};
+
+} // namespace lodewire
