@@ -1,0 +1,89 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+#include <array>
+#include <cmath>
+#include <cstddef>
+#include <numbers>
+
+#include <lodewire/circuit/scale.hpp>
+#include <lodewire/circuit/transfer_function.hpp>
+
+/// |H|² along the jω axis as a ratio of two real polynomials in ω², on which extrema and levels are found without
+/// complex arithmetic.
+namespace lodewire::detail {
+
+class power_response {
+public:
+  explicit power_response(const transfer_function& h) noexcept
+      : a_(h.numerator()), b_(h.denominator()) {}
+
+  /// ω² in the units of this class for a frequency in Hz, and back.
+  [[nodiscard]] static double square_of(double hz) noexcept {
+    const double w = 2 * std::numbers::pi * hz / scale::per_second;
+    return w * w;
+  }
+  [[nodiscard]] static double hertz_of(double square) noexcept {
+    return std::sqrt(square) * scale::per_second / (2 * std::numbers::pi);
+  }
+
+  /// |H|² at x = ω².
+  [[nodiscard]] double power(double x) const noexcept { return a_.value(x) / b_.value(x); }
+  /// Of the sign of d|H|²/dx.
+  [[nodiscard]] double slope(double x) const noexcept {
+    double a = 0, da = 0, b = 0, db = 0;
+    a_.value_and_slope(x, a, da);
+    b_.value_and_slope(x, b, db);
+    return da * b - a * db;
+  }
+
+private:
+  /// Σ c_k·x^k = |P(jω)|², x = ω².
+  struct square {
+    std::array<double, polynomial_capacity> c{};
+    std::size_t size = 0;
+
+    explicit square(std::span<const double> p) noexcept : size(p.size()) {
+      // |P|² has p_i·p_k·j^i·(-j)^k at ω^(i+k); only even i + k survive.
+      for (std::size_t i = 0; i < p.size(); ++i)
+        for (std::size_t k = i % 2; k < p.size(); k += 2) {
+          const double term = p[i] * p[k];
+          c[(i + k) / 2] += (i > k ? i - k : k - i) % 4 == 0 ? term : -term;
+        }
+    }
+    [[nodiscard]] double value(double x) const noexcept {
+      double y = 0;
+      for (std::size_t k = size; k-- > 0;) y = y * x + c[k];
+      return y;
+    }
+    void value_and_slope(double x, double& y, double& dy) const noexcept {
+      for (std::size_t k = size; k-- > 0;) {
+        dy = dy * x + y;
+        y = y * x + c[k];
+      }
+    }
+  };
+  square a_, b_;
+};
+
+/// A zero of f between a and b, where its signs differ (Illinois variant of the secant: bracketing, superlinear).
+template <class F>
+[[nodiscard]] double bracketed_root(const F& f, double a, double b) noexcept {
+  double fa = f(a), fb = f(b);
+  for (int i = 0; i < 100 && std::abs(b - a) > 4e-15 * std::abs(b) && fb != 0; ++i) {
+    double c = b - fb * (b - a) / (fb - fa);
+    if (!(c > std::fmin(a, b) && c < std::fmax(a, b))) c = (a + b) / 2;
+    const double fc = f(c);
+    if ((fc > 0) != (fb > 0)) {
+      a = b;
+      fa = fb;
+    } else {
+      fa /= 2;
+    }
+    b = c;
+    fb = fc;
+  }
+  return b;
+}
+
+} // namespace lodewire::detail
