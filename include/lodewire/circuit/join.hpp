@@ -16,7 +16,7 @@ template <class T>
 using joined_type = std::conditional_t<OnePort<T>, one_port, source>;
 
 template <class First, class... Rest>
-[[nodiscard]] constexpr auto join_all(opcode how, const First& first, const Rest&... rest) {
+[[nodiscard]] constexpr auto join_all([[maybe_unused]] opcode how, const First& first, const Rest&... rest) {
   constexpr bool passive = OnePort<First> && (OnePort<Rest> && ...);
   circuit c = joined_type<First>(first).as_circuit();
   (join(c, joined_type<Rest>(rest).as_circuit(), how), ...);

@@ -85,4 +85,17 @@ namespace detail {
   return impedance::from_value(to_standard(scale::ohm * seen[0] / seen[1]));
 }
 
+/// What a stage presents to whatever drives it at f, its output left open: a volume control alone, or everything up to
+/// the amplifier. Throws `invalid_value`.
+[[nodiscard]] inline impedance input_impedance(const stage& s, frequency f) {
+  circuit probe;
+  emit(probe, opcode::emf, {1.0});
+  emit(probe, opcode::series_r, {scale::ohm}); // never seen; it keeps a short in the stage from being a conflict
+  emit(probe, opcode::terminals, {}, 0);
+  probe.emfs = {"probe"};
+  probe.terminals = {"probe"};
+  append(probe, s.as_circuit());
+  return load_seen(source(std::move(probe)), 0, f);
+}
+
 } // namespace lodewire

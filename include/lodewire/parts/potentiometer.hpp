@@ -20,10 +20,12 @@ enum class lugs : std::uint8_t {
 
 /// What is soldered from lug to lug besides the potentiometer.
 struct potentiometer_wiring {
-  std::optional<one_port> bleed{};        ///< lugs 2 and 3: treble bleed; a resistor lifts the lower half
-  std::optional<one_port> across_track{}; ///< lugs 1 and 3: an equal load at every rotation of a divider
-  std::optional<one_port>
-      wiper_to_low{}; ///< lugs 1 and 2: a resistor bends a linear law towards an audio law
+  /// Lugs 2 and 3: a treble bleed; an equal resistance to a load on the wiper keeps half travel at half.
+  std::optional<one_port> bleed{};
+  /// Lugs 1 and 3: what a source behind a divider sees at every rotation alike.
+  std::optional<one_port> across_track{};
+  /// Lugs 1 and 2: a resistor there bends a linear law towards an audio law.
+  std::optional<one_port> wiper_to_low{};
 };
 
 /// The track on either side of the wiper. A leg that is not connected is `open_value`.
@@ -36,17 +38,19 @@ struct potentiometer_legs {
 /// A potentiometer. It becomes a circuit in one of three roles, and is checked there (`invalid_value` that names the
 /// member). Each role puts both legs, upper then lower, into one range under the name of the part, for `turn`.
 struct potentiometer {
-  resistance total{}; ///< from end to end, more than 0 Ω; must be given
-  taper law{};        ///< linear unless stated: it is the only law that needs no further number
-  /// Wiper to end terminal with the wiper against that stop; 2 Ω is a common data-sheet figure (component makers'
-  /// data sheets: 2 Ω). At most half the total.
+  /// From end to end; must be given, more than 0 Ω.
+  resistance total{};
+  /// Linear unless stated: every other law needs a number that only the part itself can tell.
+  taper law{};
+  /// Wiper to end terminal with the wiper against that stop, 0 Ω to half the total. 2 Ω: component makers' data sheets.
   resistance end_resistance = resistance::from_value(2);
-  double tolerance =
-      0.20; ///< of the total, as a fraction below 1; component makers' data sheets: 20 % unless better
+  /// Of the total, as a fraction, 0 or more and less than 1. 20 %: component makers' data sheets, the standard grade.
+  double tolerance = 0.20;
   /// A 'no-load' part: with the wiper at full rotation the track is cut off, so that lug 1 is open and the wiper lies
   /// on lug 3. Anywhere below full it is an ordinary track.
   bool cut_at_full = false;
-  std::string name{}; ///< finds the legs in a composed circuit: `source::range`
+  /// Finds the legs in a composed circuit (`source::range`). Without a name they cannot be turned there.
+  std::string name{};
 
   /// The legs: lower = e + x·(R - 2e), upper = e + (1 - x)·(R - 2e), with e the end resistance and x the fraction
   /// that the law gives. Not checked.
@@ -114,11 +118,12 @@ private:
     require_within("potentiometer.end_resistance", end_resistance, resistance{}, total / 2.);
     if (!is_finite(tolerance) || !(tolerance >= 0) || !(tolerance < 1))
       throw invalid_value("potentiometer.tolerance", plain_number(tolerance), "0 or more, less than 1");
-    const auto first = static_cast<std::uint16_t>(c.values.size());
     const potentiometer_legs now = legs(at);
-    c.values.insert(c.values.end(), {now.upper.value(), now.lower.value()});
-    if (!name.empty()) c.ranges.push_back({name, {first, 2}});
-    return first;
+    circuit both;
+    both.values = {now.upper.value(), now.lower.value()};
+    if (!name.empty()) both.ranges.push_back({name, {0, 2}});
+    append(c, both);
+    return static_cast<std::uint16_t>(c.values.size() - 2);
   }
 
   static void push_leg(circuit& c, opcode op, std::uint16_t first, bool lower) {

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <string_view>
+#include <type_traits>
 
 #include <lodewire/quantity/units.hpp>
 
@@ -182,6 +183,7 @@ inline constexpr unit_spelling spelling_of<inductance_per_length::unit_type>{
 template <class Q>
 concept Spelled = requires {
   typename Q::unit_type;
+  requires std::is_same_v<Q, quantity_of<typename Q::unit_type>>;
   requires !spelling_of<typename Q::unit_type>.name.empty();
 };
 
