@@ -37,13 +37,13 @@ public:
   }
 
   [[nodiscard]] static double as_coefficient(double v, double times) noexcept { return v * times; }
-  static void set(number& x, double c) noexcept {
+  [[gnu::noinline]] static void set(number& x, double c) noexcept {
     for (std::size_t g = 0; g < groups; ++g) {
       x.re[g] = lane{} + c;
       x.im[g] = lane{};
     }
   }
-  static void scale(number& x, double c) noexcept {
+  [[gnu::noinline]] static void scale(number& x, double c) noexcept {
     for (std::size_t g = 0; g < groups; ++g) {
       x.re[g] *= c;
       x.im[g] *= c;
@@ -57,7 +57,7 @@ public:
       x.im[g] = w * re;
     }
   }
-  static void add(number& y, const number& x) noexcept {
+  [[gnu::noinline]] static void add(number& y, const number& x) noexcept {
     for (std::size_t g = 0; g < groups; ++g) {
       y.re[g] += x.re[g];
       y.im[g] += x.im[g];
@@ -90,19 +90,19 @@ public:
       y.im[g] = re * b.im[g] + y.im[g] * b.re[g] + (x.re[g] * d.im[g] + x.im[g] * d.re[g]);
     }
   }
-  [[nodiscard]] static number product(const number& x, const number& y) noexcept {
+  [[nodiscard, gnu::noinline]] static number product(const number& x, const number& y) noexcept {
     number z = x;
     multiply(z, y);
     return z;
   }
   /// Shorts and opens are so at every frequency, so the first one tells, and the rest confirm.
-  [[nodiscard]] static bool is_zero(const number& x) noexcept {
+  [[nodiscard, gnu::noinline]] static bool is_zero(const number& x) noexcept {
     if (first(x.re[0]) != 0 || first(x.im[0]) != 0) return false;
     for (std::size_t i = 0; i < block_size; ++i)
       if (get(x.re, i) != 0 || get(x.im, i) != 0) return false;
     return true;
   }
-  void power(number& x, double k, double alpha) const noexcept {
+  [[gnu::noinline]] void power(number& x, double k, double alpha) const noexcept {
     const double turn = alpha * std::numbers::pi / 2;
     for (std::size_t i = 0; i < block_size; ++i) {
       const double size = k * std::pow(get(omega_, i) * scale::per_second, alpha);
@@ -111,7 +111,7 @@ public:
       put(x.im, i, size * (std::cos(turn) * im + std::sin(turn) * re));
     }
   }
-  static void common_factor(number& n, number& d, number* emf, std::size_t count) noexcept {
+  [[gnu::noinline]] static void common_factor(number& n, number& d, number* emf, std::size_t count) noexcept {
     const double size = std::abs(first(n.re[0])) + std::abs(first(n.im[0])) + std::abs(first(d.re[0])) +
                         std::abs(first(d.im[0]));
     if ((size < 0x1p80 && size > 0x1p-80) || !(size > 0)) return;

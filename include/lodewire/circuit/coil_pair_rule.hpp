@@ -14,8 +14,8 @@ constexpr void machine<System, Value>::coil_pair(std::uint16_t at, pair_output o
   const entry* const operand = &w_->stack[depth_];
   const number n1 = operand[0].n, d1 = operand[0].d;
   const number n2 = operand[1].n, d2 = operand[1].d;
-  const number p1 = operand[2].n, q1 = operand[2].d;
-  const number p2 = operand[3].n, q2 = operand[3].d;
+  number p1 = operand[2].n, q1 = operand[2].d;
+  number p2 = operand[3].n, q2 = operand[3].d;
 
   const auto times = [this](const number& x, const number& y) { return sys_.product(x, y); };
   const auto plus = [this](number x, const number& y) {
@@ -31,6 +31,16 @@ constexpr void machine<System, Value>::coil_pair(std::uint16_t at, pair_output o
     return x;
   };
 
+  // A short across a winding without impedance says nothing new, unless there is an EMF in it.
+  const auto shorted_twice = [this](const number& n, number& p, number& q, const coefficient& e) {
+    if (!sys_.is_zero(n) || !sys_.is_zero(p)) return;
+    if (!(e == coefficient(0))) status_ = circuit_status::conflicting_voltages;
+    sys_.set(p, coefficient(1));
+    sys_.set(q, coefficient(0));
+  };
+  shorted_twice(n1, p1, q1, value(at + 2U));
+  shorted_twice(n2, p2, q2, value(at + 3U));
+
   const coefficient mutual = value(at, 1 / scale::henry);
   const coefficient between = value(at + 1U, 1 / scale::farad);
   const number d12 = times(d1, d2);
@@ -44,6 +54,7 @@ constexpr void machine<System, Value>::coil_pair(std::uint16_t at, pair_output o
 
   number& e1 = add_emf(value(at + 2U));
   number& e2 = add_emf(value(at + 3U));
+  const bool has_emf = !sys_.is_zero(e1) || !sys_.is_zero(e2);
   entry& out = w_->stack[depth_++];
   out.first = emfs_ - 2;
 
@@ -71,6 +82,18 @@ constexpr void machine<System, Value>::coil_pair(std::uint16_t at, pair_output o
                  times(plus(plus(y1, y2), by_s(between, p12)), delta));
     sys_.multiply(e1, times(p12, minus(z2, m)));
     sys_.multiply(e2, times(p12, minus(z1, m)));
+  }
+  if (sys_.is_zero(out.n) && sys_.is_zero(out.d)) {
+    if (output == pair_output::parallel) {
+      if (sys_.is_zero(delta) && has_emf) status_ = circuit_status::conflicting_voltages;
+      return settle_as(coefficient(0), coefficient(1)); // both shorted
+    }
+    settle_as(coefficient(1), coefficient(0)); // both windings open
+    if (output == pair_output::series) {
+      sys_.set(out.d, coefficient(1));
+      sys_.scale_s(out.d, between);
+    }
+    return;
   }
   settle();
 }

@@ -45,7 +45,7 @@ public:
   [[nodiscard]] transfer_function response(const circuit& c, std::size_t emf) noexcept {
     const auto m = composed(c);
     if (m.status() != circuit_status::ok) return {};
-    return {room_.emf[emf], m.response_denominator(emf)};
+    return ratio(room_.emf[emf], m.response_denominator(emf));
   }
 
   /// Σ w_k·H_k over the EMFs; those past the end of `weights` have weight 1.
@@ -71,7 +71,7 @@ public:
         system::multiply(f, own);
       }
     }
-    return {n, system::product(f, m.d())};
+    return ratio(n, system::product(f, m.d()));
   }
 
   /// Output impedance in ohms, every EMF at rest.
@@ -90,6 +90,16 @@ private:
     machine<system, double> m(system{}, c.values.data(), room_);
     run(c.code, m);
     return m;
+  }
+
+  /// n/d; 0 where nothing reaches the output, though it hang on an open.
+  [[nodiscard]] static transfer_function ratio(const polynomial<double>& n,
+                                               const polynomial<double>& d) noexcept {
+    if (!system::is_zero(n)) return {n, d};
+    polynomial<double> zero, one;
+    system::set(zero, 0);
+    system::set(one, 1);
+    return {zero, one};
   }
 
   [[nodiscard]] static std::size_t highest_degree(const circuit& c) {
@@ -116,7 +126,8 @@ private:
 /// `conflicting_sources`. Allocates its workspace: for a knob keep a `composer`.
 [[nodiscard]] inline transfer_function transfer(const source& s, std::size_t emf) {
   if (emf >= s.emf_names().size())
-    throw invalid_value("EMF number", std::to_string(emf), "0 to " + std::to_string(s.emf_names().size() - 1));
+    throw invalid_value("EMF number", std::to_string(emf),
+                        "0 to " + std::to_string(s.emf_names().size() - 1));
   return composer(s.as_circuit()).response(s.as_circuit(), emf);
 }
 

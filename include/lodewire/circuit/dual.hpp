@@ -69,6 +69,14 @@ private:
   }
 };
 
+/// True where a derivative is not zero.
+template <std::size_t N>
+[[nodiscard]] constexpr bool varies(const dual<N>& x) noexcept {
+  for (const double g : x.gradient)
+    if (g != 0) return true;
+  return false;
+}
+
 /// The ordinary number that a dual one stands for.
 template <std::size_t N>
 [[nodiscard]] constexpr double leading(const dual<N>& x) noexcept {

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <complex>
+#include <limits>
 #include <span>
 
 #include <lodewire/circuit/block_system.hpp>
@@ -27,7 +28,8 @@ public:
     return blocks(c, hz, out, [&](const machine_type& m, number& n, number& d) {
       system::set(n, 0);
       bool plain = true;
-      for (std::size_t k = 0; k < m.emfs(); ++k) plain = plain && (!room_.filtered[k] || weight(weights, k) == 0);
+      for (std::size_t k = 0; k < m.emfs(); ++k)
+        plain = plain && (!room_.filtered[k] || weight(weights, k) == 0);
       d = m.d();
       for (std::size_t k = 0; k < m.emfs(); ++k) {
         if (weight(weights, k) == 0) continue;
@@ -84,7 +86,8 @@ private:
       take(m, n, d);
       if (m.status() != circuit_status::ok) {
         status = m.status();
-        system::set(n, std::numeric_limits<double>::quiet_NaN());
+        for (std::size_t g = 0; g < system::groups; ++g)
+          n.re[g] = n.im[g] = typename system::lane{} + std::numeric_limits<double>::quiet_NaN();
       } else if (!(system::is_zero(n) && system::is_zero(d))) {
         quotient(n, d);
       }

@@ -13,6 +13,8 @@ namespace lodewire {
 
 /// The ordinary number in a value: itself, or what a dual number stands for.
 [[nodiscard]] constexpr double leading(double x) noexcept { return x; }
+/// True for a dual number with a derivative: such a zero is not simply a short.
+[[nodiscard]] constexpr bool varies(double) noexcept { return false; }
 
 /// What an evaluation met on its way.
 enum class circuit_status : std::uint8_t {
@@ -52,7 +54,7 @@ struct workspace {
   std::vector<number> emf;    ///< E of each EMF
   std::vector<number> filter; ///< a further denominator of each E: what buffers and EMF filters leave behind
   std::vector<std::uint8_t> filtered;
-  number seen; ///< what a probe saw when an open cut it off from the rest
+  number seen; ///< what a probe saw when an open, a short or a buffer cut it off from the rest
 };
 
 /// The machine that computes a circuit in homogeneous coordinates (docs/theory.md, eq. 2 to 16) in any number
@@ -106,7 +108,7 @@ public:
   }
   constexpr void power_law(std::uint16_t at) noexcept {
     // A number system without powers never gets here: its composer refuses the program by name.
-    if constexpr (requires(number& x, coefficient c) { sys_.power(x, c, c); }) {
+    if constexpr (requires(number & x, coefficient c) { sys_.power(x, c, c); }) {
       entry& e = push(coefficient(1), coefficient(1));
       sys_.power(e.n, value(at, 1 / scale::ohm), value(at + 1U));
     } else {
@@ -134,11 +136,14 @@ public:
   }
   constexpr void shunt_r(std::uint16_t at) noexcept { // eq. 7 with [R : 1], divided by R
     if (open(at)) return;
-    if (zero(at)) return shunt_short();
+    if (zero(at)) {
+      if (!varies(v_[at]) || sys_.is_zero(top().n)) return shunt_short();
+      return shunt_undivided(value(at, 1 / scale::ohm));
+    }
     sys_.add(top().d, coefficient(1) / value(at, 1 / scale::ohm), top().n);
   }
   constexpr void shunt_l(std::uint16_t at) noexcept { // eq. 7 with [sL : 1]
-    if (zero(at)) return shunt_short();
+    if (zero(at) && !varies(v_[at])) return shunt_short();
     const coefficient l = value(at, 1 / scale::henry);
     entry& t = top();
     sys_.scale_s(t.d, l);
@@ -171,7 +176,10 @@ public:
   constexpr void join_parallel() noexcept { // eq. 9 (Millman)
     entry& b = w_->stack[--depth_];
     entry& a = top();
-    if (!probing_here(a) && sys_.is_zero(a.n) && sys_.is_zero(b.n)) {
+    const bool short_a = sys_.is_zero(a.n);
+    const bool short_b = sys_.is_zero(b.n);
+    if (probing_here(b) ? short_a : short_b && probing_here(a)) freeze(probing_here(b) ? b.n : a.n);
+    if (short_a && short_b) {
       conflict_if_any(a.first, circuit_status::conflicting_voltages);
       return settle_as(coefficient(0), coefficient(1));
     }
@@ -207,9 +215,18 @@ public:
     entry& a = top();
     number loaded = a.d; // D·n_i + N·d_i
     sys_.multiply_sum(loaded, in.n, a.n, in.d);
+    if (probing_here(a)) freeze(loaded);
+    const bool undecided = sys_.is_zero(loaded); // both short, or both open
+    if (undecided)
+      conflict_if_any(a.first, sys_.is_zero(in.n) ? circuit_status::conflicting_voltages
+                                                  : circuit_status::conflicting_currents);
     const coefficient gain = value(at);
     for (std::size_t k = a.first; k < emfs_; ++k) {
       number& e = w_->emf[k];
+      if (undecided) {
+        sys_.set(e, coefficient(0));
+        continue;
+      }
       sys_.scale(e, gain);
       sys_.multiply(e, in.n);
       sys_.multiply(e, out.d);
@@ -222,10 +239,10 @@ public:
   }
   constexpr void chain(std::uint16_t at) noexcept { // eq. 11
     entry& t = top();
-    number d = quadratic(t.d, at, 1);                             // A·D
-    sys_.add(d, quadratic(t.n, at + 6U, scale::ohm));             // + C·N
-    number n = quadratic(t.d, at + 3U, 1 / scale::ohm);           // B·D
-    sys_.add(n, quadratic(t.n, at + 9U, 1));                      // + N·D22
+    number d = quadratic(t.d, at, 1);                   // A·D
+    sys_.add(d, quadratic(t.n, at + 6U, scale::ohm));   // + C·N
+    number n = quadratic(t.d, at + 3U, 1 / scale::ohm); // B·D
+    sys_.add(n, quadratic(t.n, at + 9U, 1));            // + N·D22
     for (std::size_t k = t.first; k < emfs_; ++k) w_->emf[k] = quadratic(w_->emf[k], at + 12U, 1);
     t.n = n;
     t.d = d;
@@ -280,15 +297,17 @@ private:
     settle_as(coefficient(1), coefficient(0));
   }
   constexpr void shunt_short() noexcept {
-    entry& t = top();
-    if (probing_here(t)) { // D becomes N·1: the probe has to see how far the short is away
-      for (std::size_t k = t.first; k < emfs_; ++k) sys_.set(w_->emf[k], coefficient(0));
-      t.d = t.n;
-      sys_.set(t.n, coefficient(0));
-      return;
-    }
+    const entry& t = top();
+    if (probing_here(t)) freeze(t.n); // D would become N: the probe sees how far the short is away
     if (sys_.is_zero(t.n)) conflict_if_any(t.first, circuit_status::conflicting_voltages);
     settle_as(coefficient(0), coefficient(1));
+  }
+  constexpr void shunt_undivided(const coefficient& r) noexcept { // eq. 7 as it stands
+    entry& t = top();
+    sys_.scale(t.d, r);
+    sys_.add(t.d, t.n);
+    sys_.scale(t.n, r);
+    for (std::size_t k = t.first; k < emfs_; ++k) sys_.scale(w_->emf[k], r);
   }
   constexpr void settle_as(const coefficient& n, const coefficient& d) noexcept {
     entry& t = top();

@@ -18,10 +18,10 @@ struct polynomial {
   C c[Capacity];
 
   constexpr polynomial() noexcept : size(0) {} // NOLINT: coefficients are written when they come into use
-  constexpr polynomial(const polynomial& other) noexcept : size(other.size) {
+  [[gnu::noinline]] constexpr polynomial(const polynomial& other) noexcept : size(other.size) {
     for (std::size_t k = 0; k < size; ++k) c[k] = other.c[k];
   }
-  constexpr polynomial& operator=(const polynomial& other) noexcept {
+  [[gnu::noinline]] constexpr polynomial& operator=(const polynomial& other) noexcept {
     size = other.size;
     for (std::size_t k = 0; k < size; ++k) c[k] = other.c[k];
     return *this;

@@ -29,10 +29,10 @@ public:
     x.c[0] = c;
     x.size = c == C(0) ? 0 : 1;
   }
-  static constexpr void scale(number& x, const C& c) noexcept {
+  [[gnu::noinline]] static constexpr void scale(number& x, const C& c) noexcept {
     for (std::size_t k = 0; k < x.size; ++k) x.c[k] = x.c[k] * c;
   }
-  static constexpr void scale_s(number& x, const C& c) noexcept {
+  [[gnu::noinline]] static constexpr void scale_s(number& x, const C& c) noexcept {
     if (x.size == 0) return;
     for (std::size_t k = x.size; k > 0; --k) x.c[k] = x.c[k - 1] * c;
     x.c[0] = C(0);
@@ -41,7 +41,7 @@ public:
   static constexpr void add(number& y, const number& x) noexcept { accumulate<0>(y, C(1), x); }
   static constexpr void add(number& y, const C& c, const number& x) noexcept { accumulate<0>(y, c, x); }
   static constexpr void add_s(number& y, const C& c, const number& x) noexcept { accumulate<1>(y, c, x); }
-  static constexpr void multiply(number& y, const number& x) noexcept {
+  [[gnu::noinline]] static constexpr void multiply(number& y, const number& x) noexcept {
     if (x.size == 1) return scale(y, x.c[0]);
     y = product(y, x);
   }
@@ -96,7 +96,7 @@ public:
 
 private:
   template <std::size_t Shift>
-  static constexpr void accumulate(number& y, const C& c, const number& x) noexcept {
+  [[gnu::noinline]] static constexpr void accumulate(number& y, const C& c, const number& x) noexcept {
     if (x.size == 0) return;
     for (; y.size < x.size + Shift; ++y.size) y.c[y.size] = C(0);
     for (std::size_t k = 0; k < x.size; ++k) y.c[k + Shift] = y.c[k + Shift] + x.c[k] * c;

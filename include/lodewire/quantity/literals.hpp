@@ -4,49 +4,48 @@
 #include <cstdint>
 
 #include <lodewire/quantity/decibel.hpp>
+#include <lodewire/quantity/decimal_value.hpp>
 #include <lodewire/quantity/units.hpp>
 
-/// Literals for the values of the trade, opt-in: `using namespace lodewire::literals;`.
-/// Each takes a decimal number (`500_kOhm`, `4.7_kOhm`, `1.5e3_Hz`), costs nothing at run time, and gives the
-/// quantity in coherent SI: the double nearest to the decimal value, so that `22_nF` is 22e-9 and `0.022_uF` the
-/// same. (Of numbers with more than 15 digits the last bit may be off.)
+/// Literals for the values of the trade, opt-in: `using namespace lodewire::literals;`. Each takes a decimal
+/// number (`500_kOhm`, `4.7_kOhm`, `1.5e3_Hz`), costs nothing at run time, and gives the quantity in coherent
+/// SI: the double nearest to the decimal value, so that `22_nF` is 22e-9 and `0.022_uF` the same. (The last
+/// bit may be off beyond 15 digits; more than 16 are refused.)
 namespace lodewire {
 
 namespace detail {
 
-/// The value of `digits` × times × 10^power. Up to 2^53 and 10^22 all factors are exact, so one operation rounds.
-/// At compile time, where no flag turns the quotient into a product.
-[[nodiscard]] consteval double literal_value(const char* digits, std::uint64_t times, int power) {
-  std::uint64_t number = 0;
+/// The value of a C++ decimal number × times × 10^power, rounded once (up to 15 digits).
+[[nodiscard]] constexpr double literal_value(const char* text, std::uint64_t times, int power) {
+  std::uint64_t digits = 0;
   bool after_point = false;
-  for (; *digits != '\0' && *digits != 'e' && *digits != 'E'; ++digits) {
-    if (*digits == '\'') continue;
-    if (*digits == '.') {
+  for (; *text != '\0' && *text != 'e' && *text != 'E'; ++text) {
+    if (*text == '\'') continue;
+    if (*text == '.') {
       after_point = true;
       continue;
     }
-    if (*digits < '0' || *digits > '9') throw "a literal is a decimal number";
-    if (number > 100'000'000'000'000'000U) throw "a literal has at most 17 digits";
-    number = number * 10 + static_cast<std::uint64_t>(*digits - '0');
+    if (*text < '0' || *text > '9') throw "a literal is a decimal number";
+    if (digits >= 1'000'000'000'000'000U) throw "a literal has at most 16 digits";
+    digits = digits * 10 + static_cast<std::uint64_t>(*text - '0');
     power -= after_point;
   }
-  if (*digits != '\0') {
-    const bool negative = *++digits == '-';
-    if (*digits == '-' || *digits == '+') ++digits;
+  if (*text != '\0') {
+    const bool negative = *++text == '-';
+    if (*text == '-' || *text == '+') ++text;
     int shift = 0;
-    for (; *digits != '\0'; ++digits) shift = shift * 10 + (*digits - '0');
+    for (; *text != '\0'; ++text) shift = shift * 10 + (*text - '0');
     power += negative ? -shift : shift;
   }
-  const int size = power < 0 ? -power : power;
-  long double scale = 1; // exact up to 10^27
-  for (int i = 0; i < size; ++i) scale *= 10;
-  if (number < (std::uint64_t{1} << 53U) / times && size <= 22) {
-    const auto value = static_cast<double>(number * times), by = static_cast<double>(scale);
-    return power < 0 ? value / by : value * by;
-  }
-  const auto value = static_cast<long double>(number) * static_cast<long double>(times);
-  return static_cast<double>(power < 0 ? value / scale : value * scale);
+  return decimal_value(digits * times, power);
 }
+
+/// A variable, so that the compiler computes it, and refuses what is no decimal number.
+template <std::uint64_t Times, int Power, char... Text>
+inline constexpr double literal = [] {
+  constexpr char text[] = {Text..., '\0'};
+  return literal_value(text, Times, Power);
+}();
 
 } // namespace detail
 
@@ -54,8 +53,9 @@ namespace literals {
 
 // The macro does not outlive this header.
 #define LODEWIRE_LITERAL(suffix, type, times, power)                                                         \
-  [[nodiscard]] consteval type operator""##suffix(const char* digits) {                                      \
-    return type::from_value(detail::literal_value(digits, times, power));                                    \
+  template <char... Text>                                                                                    \
+  [[nodiscard]] constexpr type operator""##suffix() {                                                        \
+    return type::from_value(detail::literal<times, power, Text...>);                                         \
   }
 
 LODEWIRE_LITERAL(_mOhm, resistance, 1, -3)
@@ -104,8 +104,9 @@ LODEWIRE_LITERAL(_nH_per_m, inductance_per_length, 1, -9)
 
 #undef LODEWIRE_LITERAL
 
-[[nodiscard]] consteval decibel operator""_dB(const char* digits) {
-  return decibel{detail::literal_value(digits, 1, 0)};
+template <char... Text>
+[[nodiscard]] constexpr decibel operator""_dB() {
+  return decibel{detail::literal<1, 0, Text...>};
 }
 
 } // namespace literals

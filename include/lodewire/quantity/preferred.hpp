@@ -11,6 +11,7 @@
 #include <string_view>
 #include <vector>
 
+#include <lodewire/quantity/decimal_value.hpp>
 #include <lodewire/quantity/requirement.hpp>
 #include <lodewire/quantity/tolerance.hpp>
 
@@ -57,35 +58,6 @@ inline constexpr auto e12_digits = every_nth<12>(e24_digits);
 inline constexpr auto e48_digits = every_nth<48>(e192_digits);
 inline constexpr auto e96_digits = every_nth<96>(e192_digits);
 
-/// digits × 10^power, rounded once: the double nearest to the decimal value. `power` -22 to 22, digits
-/// positive. Powers above 0 are exact doubles, so one product does it. A quotient would do as well, but
-/// `-ffast-math` may turn it into a product with an inexact reciprocal; so this divides integers.
-[[nodiscard]] constexpr double decimal_value(preferred_digits digits, int power) noexcept {
-  if (power >= 0) {
-    double scale = 1;
-    for (int i = 0; i < power; ++i) scale *= 10;
-    return digits * scale;
-  }
-  std::uint64_t five = 1; // 10^n = 5^n 2^n, and 5^22 < 2^52
-  for (int i = 0; i < -power; ++i) five *= 5;
-  auto quotient = static_cast<std::uint64_t>(digits) / five;
-  auto rest = static_cast<std::uint64_t>(digits) % five;
-  int scale = power;
-  for (; quotient < (std::uint64_t{1} << 53U); scale -= 11) {
-    rest <<= 11U;
-    quotient = (quotient << 11U) | (rest / five);
-    rest %= five;
-  }
-  // 54 to 64 bits; keep 53, to nearest, ties to even.
-  const int surplus = static_cast<int>(std::bit_width(quotient)) - 53;
-  auto mantissa = quotient >> surplus;
-  const auto half = std::uint64_t{1} << (surplus - 1), lost = quotient & ((half << 1U) - 1);
-  if (lost > half || (lost == half && (rest != 0 || (mantissa & 1U) != 0))) ++mantissa;
-  // A carry to 2^53 runs into the exponent, as it should.
-  const auto exponent = static_cast<std::uint64_t>(scale + surplus + 52 + 1023);
-  return std::bit_cast<double>((exponent << 52U) + (mantissa - (std::uint64_t{1} << 52U)));
-}
-
 } // namespace detail
 
 /// One decade of the series, 100 to 999: `preferred_values(e_series::e6)` is 100 150 220 330 470 680.
@@ -119,11 +91,15 @@ inline constexpr auto e96_digits = every_nth<96>(e192_digits);
 
 namespace detail {
 
+[[nodiscard]] constexpr std::uint64_t digits_at(std::span<const preferred_digits> series, int at) {
+  return static_cast<std::uint64_t>(series[static_cast<std::size_t>(at)]);
+}
+
 /// The value number n of a series that goes on through all decades; number 0 is 1 of the coherent unit.
 [[nodiscard]] constexpr double numbered_value(std::span<const preferred_digits> series, int n) {
   const int size = static_cast<int>(series.size());
   const int decade = (n >= 0 ? n : n - size + 1) / size;
-  return decimal_value(series[static_cast<std::size_t>(n - decade * size)], decade - 2);
+  return decimal_value(digits_at(series, n - decade * size), decade - 2);
 }
 
 /// The number of the greatest value that is not above x; x within 1e-19 to 1e19.
@@ -136,7 +112,7 @@ namespace detail {
   int low = 0, high = size;
   while (high - low > 1) {
     const int middle = (low + high) / 2;
-    (decimal_value(series[static_cast<std::size_t>(middle)], decade - 2) <= x ? low : high) = middle;
+    (decimal_value(digits_at(series, middle), decade - 2) <= x ? low : high) = middle;
   }
   return decade * size + low;
 }
@@ -145,7 +121,8 @@ template <class Unit>
 constexpr double require_preferred_range(const quantity_of<Unit>& value, std::string_view parameter) {
   const double x = value.value();
   if (!is_finite(x) || !(x >= 1e-18) || !(x <= 1e18))
-    throw invalid_value(parameter, engineering(value, 6), "1e-18 to 1e18 " + std::string(unit_symbol<Unit>));
+    throw invalid_value(parameter, engineering(value, 6),
+                        std::string("1e-18 to 1e18 ").append(unit_symbol<Unit>));
   return x;
 }
 
@@ -231,7 +208,7 @@ template <class Unit>
   const double from = detail::require_preferred_range(low, "low");
   const double to = detail::require_preferred_range(high, "high");
   if (to < from)
-    throw invalid_value("high", engineering(high, 6), "low (" + engineering(low, 6) + ") or more");
+    throw invalid_value("high", engineering(high, 6), engineering(low, 6).append(" (low) or more"));
   int first = detail::number_at_or_below(values, from);
   if (detail::numbered_value(values, first) < from) ++first;
   const int last = detail::number_at_or_below(values, to);

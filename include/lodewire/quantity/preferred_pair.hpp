@@ -36,7 +36,7 @@ template <class Q>
   require_preferred_range(target, "target");
   const std::vector<Q> values = all_in_range(series, low, high);
   if (values.empty())
-    throw invalid_value("range", engineering(low, 6) + " to " + engineering(high, 6),
+    throw invalid_value("range", engineering(low, 6).append(" to ").append(engineering(high, 6)),
                         "a range that holds a value of the series");
   // Sums that are equal in decimals may differ in the last bit: such pairs count as equally good.
   constexpr double rounding = 1e-13;

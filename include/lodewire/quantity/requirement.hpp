@@ -15,12 +15,10 @@ namespace lodewire {
 /// `potentiometer.total is -250 kΩ; allowed: more than 0 Ω`.
 class invalid_value : public std::invalid_argument {
 public:
-  [[gnu::noinline]] invalid_value(std::string_view parameter, std::string_view value, std::string_view allowed)
-      : std::invalid_argument(std::string(parameter)
-                                  .append(" is ")
-                                  .append(value)
-                                  .append("; allowed: ")
-                                  .append(allowed)),
+  [[gnu::noinline]] invalid_value(std::string_view parameter, std::string_view value,
+                                  std::string_view allowed)
+      : std::invalid_argument(
+            std::string(parameter).append(" is ").append(value).append("; allowed: ").append(allowed)),
         parameter_{parameter} {}
 
   /// The name of the parameter at fault, as the text has it.
@@ -53,8 +51,8 @@ enum class bound : unsigned char { positive, not_negative, finite, within };
 
 /// The one place that puts an error together; out of line, so that a check costs a comparison where it stands.
 [[noreturn, gnu::cold, gnu::noinline]] inline void refuse(const parameter_name& name, double value,
-                                                          std::string_view unit, bound allowed, double low = 0,
-                                                          double high = 0) {
+                                                          std::string_view unit, bound allowed,
+                                                          double low = 0, double high = 0) {
   const auto shown = [unit](double x) { return unit.empty() ? plain_number(x) : engineering(x, unit, 6); };
   std::string range = "any finite value";
   if (allowed == bound::positive) range = "more than " + shown(0);
@@ -89,7 +87,8 @@ constexpr Q require_positive(const parameter_name& name, Q value) {
 template <class Q>
 constexpr Q require_not_negative(const parameter_name& name, Q value) {
   const double v = detail::bare(value);
-  if (!is_finite(v) || !(v >= 0)) detail::refuse(name, v, detail::unit_of(value), detail::bound::not_negative);
+  if (!is_finite(v) || !(v >= 0))
+    detail::refuse(name, v, detail::unit_of(value), detail::bound::not_negative);
   return value;
 }
 
@@ -106,7 +105,8 @@ template <class Q>
 constexpr Q require_within(const parameter_name& name, Q value, Q low, Q high) {
   const double v = detail::bare(value);
   if (!is_finite(v) || !(v >= detail::bare(low)) || !(v <= detail::bare(high)))
-    detail::refuse(name, v, detail::unit_of(value), detail::bound::within, detail::bare(low), detail::bare(high));
+    detail::refuse(name, v, detail::unit_of(value), detail::bound::within, detail::bare(low),
+                   detail::bare(high));
   return value;
 }
 

@@ -34,7 +34,7 @@ namespace detail {
   constexpr std::size_t shown = 48;
   std::string out = "\"";
   for (std::size_t at = 0; at < text.size();) {
-    if (at >= shown) return out + "\"...";
+    if (at >= shown) return out.append("\"...");
     const auto character = text.substr(at, character_length(text.substr(at)));
     at += character.size();
     bool keep = character.size() == 1 && character[0] >= ' ' && character[0] <= '~';
@@ -46,10 +46,10 @@ namespace detail {
     }
     for (const char c : character) {
       const auto byte = static_cast<unsigned char>(c);
-      (out += "\\x") += {hex[byte >> 4U], hex[byte & 15U]};
+      out.append("\\x").append({hex[byte >> 4U], hex[byte & 15U]});
     }
   }
-  return out + '"';
+  return out.append("\"");
 }
 
 } // namespace detail
@@ -62,9 +62,13 @@ public:
   /// `column`: counted in characters (code points; a byte that is no UTF-8 counts as one), from 1. One past
   /// the last character means that the text ended too early.
   text_error(std::string_view parameter, std::string_view text, std::size_t column, std::string_view expected)
-      : std::invalid_argument(std::string(parameter) + ": " + detail::quoted(text) +
-                              " is no value: at column " + std::to_string(column) + ", expected " +
-                              std::string(expected)),
+      : std::invalid_argument(std::string(parameter)
+                                  .append(": ")
+                                  .append(detail::quoted(text))
+                                  .append(" is no value: at column ")
+                                  .append(std::to_string(column))
+                                  .append(", expected ")
+                                  .append(expected)),
         parameter_{parameter}, column_{column} {}
 
   /// The name of the parameter that was to be read.

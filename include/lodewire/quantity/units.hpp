@@ -29,18 +29,18 @@ namespace si = boost::units::si;
 template <class U>
 using quantity_of = boost::units::quantity<U>;
 
-using resistance = quantity_of<si::resistance>;          ///< ohm
-using conductance = quantity_of<si::conductance>;        ///< siemens
-using inductance = quantity_of<si::inductance>;          ///< henry
-using capacitance = quantity_of<si::capacitance>;        ///< farad
-using frequency = quantity_of<si::frequency>;            ///< hertz (cycles per second, never rad/s)
-using duration = quantity_of<si::time>;                  ///< second
-using voltage = quantity_of<si::electric_potential>;     ///< volt
-using current = quantity_of<si::current>;                ///< ampere
-using power = quantity_of<si::power>;                    ///< watt
-using length = quantity_of<si::length>;                  ///< metre
+using resistance = quantity_of<si::resistance>;           ///< ohm
+using conductance = quantity_of<si::conductance>;         ///< siemens
+using inductance = quantity_of<si::inductance>;           ///< henry
+using capacitance = quantity_of<si::capacitance>;         ///< farad
+using frequency = quantity_of<si::frequency>;             ///< hertz (cycles per second, never rad/s)
+using duration = quantity_of<si::time>;                   ///< second
+using voltage = quantity_of<si::electric_potential>;      ///< volt
+using current = quantity_of<si::current>;                 ///< ampere
+using power = quantity_of<si::power>;                     ///< watt
+using length = quantity_of<si::length>;                   ///< metre
 using electric_charge = quantity_of<si::electric_charge>; ///< coulomb (a battery's capacity)
-using temperature = quantity_of<si::temperature>;        ///< kelvin
+using temperature = quantity_of<si::temperature>;         ///< kelvin
 
 /// A quantity for each metre of cable.
 template <class U>

@@ -58,16 +58,22 @@ struct shortest_decimal {
 
 [[nodiscard]] inline std::string with_point(const shortest_decimal& number, int unit_power) {
   const auto [before, after] = number.split(unit_power);
-  return (before.empty() ? "0" : before) + (after.empty() ? "" : "." + after);
+  std::string text = before.empty() ? "0" : before;
+  if (!after.empty()) text.append(".").append(after);
+  return text;
 }
 
 /// For what no prefix fits: `4.7e-5 Ω`.
 [[nodiscard]] inline std::string scientific(const shortest_decimal& number, std::string_view unit) {
-  return with_point(number, number.power) + "e" + std::to_string(number.power) + " " + std::string(unit);
+  return with_point(number, number.power)
+      .append("e")
+      .append(std::to_string(number.power))
+      .append(" ")
+      .append(unit);
 }
 
 [[nodiscard]] inline std::string write_raw(double value, std::string_view unit, const unit_spelling& as) {
-  if (value == 0) return "0 " + std::string(unit);
+  if (value == 0) return std::string("0 ").append(unit);
   const shortest_decimal number{value};
   // From pico to tera, in thousands, those that this unit takes; '-' is the unit without a prefix.
   std::string letters;
@@ -76,7 +82,7 @@ struct shortest_decimal {
   const char fits = fitting_letter(letters, number.power, 6);
   if (fits == '\0') return scientific(number, unit);
   const std::string_view prefix = fits == 'u' ? "µ" : fits == '-' ? "" : std::string_view{&fits, 1};
-  return with_point(number, prefix_power(fits)) + " " + std::string(prefix) + std::string(unit);
+  return with_point(number, prefix_power(fits)).append(" ").append(prefix).append(unit);
 }
 
 [[nodiscard]] inline std::string write_raw_marking(double value, std::string_view unit,
@@ -88,7 +94,7 @@ struct shortest_decimal {
   auto [before, after] = number.split(prefix_power(fits));
   // Two figures at least: 1M0, p30. And 104F0, because 104F is a three-digit code with a tolerance.
   if (before.size() + after.size() < 2 || (fits == 'F' && before.size() == 3 && after.empty())) after += '0';
-  return before + (fits == 'u' ? std::string("µ") : std::string(1, fits)) + after;
+  return before.append(fits == 'u' ? "µ" : std::string_view{&fits, 1}).append(after);
 }
 
 } // namespace detail
@@ -120,10 +126,11 @@ template <detail::Spelled Q>
   require_within("tolerance.minus", within.minus, 0.0, 1.0);
   require_not_negative("tolerance.plus", within.plus);
   const auto percent = [](double fraction) {
-    return fraction == 0 ? "0" : detail::with_point(detail::shortest_decimal{fraction}, -2);
+    return fraction == 0 ? std::string("0") : detail::with_point(detail::shortest_decimal{fraction}, -2);
   };
-  if (within.minus == within.plus) return "±" + percent(within.plus) + " %";
-  return "-" + percent(within.minus) + "/+" + percent(within.plus) + " %";
+  const std::string plus = percent(within.plus);
+  if (within.minus == within.plus) return std::string("±").append(plus).append(" %");
+  return std::string("-").append(percent(within.minus)).append("/+").append(plus).append(" %");
 }
 
 } // namespace lodewire
