@@ -32,6 +32,12 @@ cmake -S "$here/consumers/add_subdirectory" -B "$build/add_subdirectory" -G Ninj
 cmake --build "$build/add_subdirectory"
 "$build/add_subdirectory/consumer"
 
+# What reaches a compiler through our target and all that it links: no define.
+if grep -n 'DEFINES = ' "$build"/{find_package,add_subdirectory}/build.ninja; then
+  echo 'These defines reach a consumer.'
+  exit 1
+fi
+
 echo '== pkg-config'
 PKG_CONFIG_PATH=$build/prefix/share/pkgconfig "$here/consumers/pkg_config/build.sh" "$build/consumer"
 "$build/consumer"

@@ -3,6 +3,4 @@
 long headers_sorted();
 long headers_reversed();
 
-int main() {
-  return headers_sorted() >= 202002L && headers_sorted() == headers_reversed() ? 0 : 1;
-}
+int main() { return headers_sorted() >= 202002L && headers_sorted() == headers_reversed() ? 0 : 1; }

@@ -50,7 +50,8 @@ public:
   }
 
   /// Keeps a triple near one by a power of two, so that long circuits cannot overflow even in single precision.
-  static constexpr void common_factor(number& n, number& d, number* emf, std::size_t count) {
+  [[gnu::noinline]] static constexpr void common_factor(number& n, number& d, number* emf,
+                                                        std::size_t count) {
     const auto size = [](const number& x) {
       return (x.re < C(0) ? -x.re : x.re) + (x.im < C(0) ? -x.im : x.im);
     };

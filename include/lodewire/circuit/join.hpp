@@ -35,15 +35,17 @@ template <class Result>
 
 /// The parts in series: a one-port if all are one-ports, else a source. Throws `conflicting_sources`.
 template <class First, class... Rest>
-  requires(OnePort<First> || Source<First>) && ((OnePort<Rest> || Source<Rest>) && ...)
-[[nodiscard]] constexpr auto series(const First& first, const Rest&... rest) {
+requires(OnePort<First> || Source<First>) &&
+    ((OnePort<Rest> || Source<Rest>)&&...)
+        [[nodiscard]] constexpr auto series(const First& first, const Rest&... rest) {
   return detail::join_all(opcode::join_series, first, rest...);
 }
 
 /// The parts in parallel: a one-port if all are one-ports, else a source. Throws `conflicting_sources`.
 template <class First, class... Rest>
-  requires(OnePort<First> || Source<First>) && ((OnePort<Rest> || Source<Rest>) && ...)
-[[nodiscard]] constexpr auto parallel(const First& first, const Rest&... rest) {
+requires(OnePort<First> || Source<First>) &&
+    ((OnePort<Rest> || Source<Rest>)&&...)
+        [[nodiscard]] constexpr auto parallel(const First& first, const Rest&... rest) {
   return detail::join_all(opcode::join_parallel, first, rest...);
 }
 

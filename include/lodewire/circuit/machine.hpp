@@ -2,60 +2,13 @@
 #pragma once
 
 #include <cstdint>
-#include <span>
-#include <vector>
 
 #include <lodewire/circuit/run.hpp>
 #include <lodewire/circuit/scale.hpp>
+#include <lodewire/circuit/workspace.hpp>
 #include <lodewire/quantity/finite.hpp>
 
 namespace lodewire {
-
-/// The ordinary number in a value: itself, or what a dual number stands for.
-[[nodiscard]] constexpr double leading(double x) noexcept { return x; }
-/// True for a dual number with a derivative: such a zero is not simply a short.
-[[nodiscard]] constexpr bool varies(double) noexcept { return false; }
-
-/// What an evaluation met on its way.
-enum class circuit_status : std::uint8_t {
-  ok,
-  conflicting_voltages, ///< unlike ideal voltages joined in parallel (a short across an ideal EMF is one case)
-  conflicting_currents, ///< unlike ideal currents joined in series
-};
-
-/// The room that an evaluation needs, made once for a program and used again: evaluating allocates nothing.
-/// Copy it for another thread; two threads must not share one.
-template <class System>
-struct workspace {
-  using number = typename System::number;
-  struct entry {
-    number n, d;           ///< impedance n/d
-    std::size_t first = 0; ///< the EMFs of this entry begin here and end where the next entry's begin
-  };
-
-  workspace() = default;
-  /// Room for any program of at most this depth and this number of EMFs.
-  constexpr explicit workspace(std::span<const instruction> code) {
-    int depth = 0, deepest = 0;
-    std::size_t emfs = 0;
-    for (const instruction i : code) {
-      depth += stack_effect(i.op);
-      // A pair leaves the stack shallower but works above its operands' places only in locals.
-      deepest = depth > deepest ? depth : deepest;
-      emfs += emf_count(i.op);
-    }
-    stack.resize(static_cast<std::size_t>(deepest) + 1);
-    emf.resize(emfs);
-    filter.resize(emfs);
-    filtered.resize(emfs);
-  }
-
-  std::vector<entry> stack;
-  std::vector<number> emf;    ///< E of each EMF
-  std::vector<number> filter; ///< a further denominator of each E: what buffers and EMF filters leave behind
-  std::vector<std::uint8_t> filtered;
-  number seen; ///< what a probe saw when an open, a short or a buffer cut it off from the rest
-};
 
 /// The machine that computes a circuit in homogeneous coordinates (docs/theory.md, eq. 2 to 16) in any number
 /// system. After `run`, the entry at the bottom is the circuit: the response to EMF k is E_k/(F_k·D), the output
@@ -248,7 +201,31 @@ public:
     t.d = d;
     settle();
   }
-  constexpr void coil_pair(std::uint16_t at, pair_output output) noexcept; // coil_pair_rule.hpp
+  constexpr void coil_pair(std::uint16_t at, pair_output output) noexcept { // eq. 14
+    depth_ -= 4;
+    const entry* const operand = &w_->stack[depth_];
+    const pair_type winding1 = operand[0], winding2 = operand[1];
+    const pair_type shunt1 = unless_shorted_twice(winding1, operand[2], value(at + 2U));
+    const pair_type shunt2 = unless_shorted_twice(winding2, operand[3], value(at + 3U));
+    number& e1 = add_emf(value(at + 2U));
+    number& e2 = add_emf(value(at + 3U));
+    const bool has_emf = !sys_.is_zero(e1) || !sys_.is_zero(e2);
+    entry& out = w_->stack[depth_++];
+    out.first = emfs_ - 2;
+    const coefficient between = value(at + 1U, 1 / scale::farad);
+    const bool shorted = apply_coil_pair(sys_, winding1, winding2, shunt1, shunt2,
+                                         value(at, 1 / scale::henry), between, output, out, e1, e2);
+    if (!sys_.is_zero(out.n) || !sys_.is_zero(out.d)) return settle();
+    if (output == pair_output::parallel) {
+      if (shorted && has_emf) status_ = circuit_status::conflicting_voltages;
+      return settle_as(coefficient(0), coefficient(1)); // both shorted
+    }
+    settle_as(coefficient(1), coefficient(0)); // both windings open
+    if (output == pair_output::series) {
+      sys_.set(out.d, coefficient(1));
+      sys_.scale_s(out.d, between);
+    }
+  }
 
   constexpr void terminals(std::uint8_t mark) noexcept {
     if (!probing_ || mark != mark_) return;
@@ -264,6 +241,18 @@ public:
   }
 
 private:
+  using pair_type = homogeneous_pair<number>;
+
+  /// A short across a winding without impedance says nothing new, unless there is an EMF in it.
+  [[nodiscard]] constexpr pair_type unless_shorted_twice(const pair_type& winding, pair_type shunt,
+                                                         const coefficient& e) noexcept {
+    if (!sys_.is_zero(winding.n) || !sys_.is_zero(shunt.n)) return shunt;
+    if (!(e == coefficient(0))) status_ = circuit_status::conflicting_voltages;
+    sys_.set(shunt.n, coefficient(1));
+    sys_.set(shunt.d, coefficient(0));
+    return shunt;
+  }
+
   [[nodiscard]] constexpr entry& top() noexcept { return w_->stack[depth_ - 1]; }
 
   [[nodiscard]] constexpr coefficient value(std::size_t at, double times = 1) const noexcept {
@@ -291,12 +280,12 @@ private:
   }
 
   // Whatever is in series with an open, or across a short, has no say any more (the rules for [0 : 0]).
-  constexpr void series_open() noexcept {
+  [[gnu::noinline]] constexpr void series_open() noexcept {
     if (probing_here(top())) freeze(top().d);
     if (sys_.is_zero(top().d)) conflict_if_any(top().first, circuit_status::conflicting_currents);
     settle_as(coefficient(1), coefficient(0));
   }
-  constexpr void shunt_short() noexcept {
+  [[gnu::noinline]] constexpr void shunt_short() noexcept {
     const entry& t = top();
     if (probing_here(t)) freeze(t.n); // D would become N: the probe sees how far the short is away
     if (sys_.is_zero(t.n)) conflict_if_any(t.first, circuit_status::conflicting_voltages);
@@ -309,13 +298,13 @@ private:
     sys_.scale(t.n, r);
     for (std::size_t k = t.first; k < emfs_; ++k) sys_.scale(w_->emf[k], r);
   }
-  constexpr void settle_as(const coefficient& n, const coefficient& d) noexcept {
+  [[gnu::noinline]] constexpr void settle_as(const coefficient& n, const coefficient& d) noexcept {
     entry& t = top();
     sys_.set(t.n, n);
     sys_.set(t.d, d);
     for (std::size_t k = t.first; k < emfs_; ++k) sys_.set(w_->emf[k], coefficient(0));
   }
-  constexpr void conflict_if_any(std::size_t first, circuit_status what) noexcept {
+  [[gnu::noinline]] constexpr void conflict_if_any(std::size_t first, circuit_status what) noexcept {
     for (std::size_t k = first; k < emfs_; ++k)
       if (!sys_.is_zero(w_->emf[k])) status_ = what;
   }
@@ -324,7 +313,7 @@ private:
   [[nodiscard]] constexpr bool probing_here(const entry& e) const noexcept {
     return probing_ && !frozen_ && seen_emf_ != none && e.first <= seen_emf_;
   }
-  constexpr void freeze(const number& d) noexcept {
+  [[gnu::noinline]] constexpr void freeze(const number& d) noexcept {
     w_->seen = sys_.product(w_->filter[seen_emf_], d);
     frozen_ = true;
   }
@@ -366,5 +355,3 @@ private:
 };
 
 } // namespace lodewire
-
-#include <lodewire/circuit/coil_pair_rule.hpp>

@@ -35,7 +35,8 @@ struct pole_zero_form {
       const double away = detail::magnitude(z->value - p->value);
       const double size = detail::magnitude(p->value);
       // Four roundings at least; a cluster's bound may be large, but never counts beyond 1e-5.
-      const double allowed = std::min(std::max(z->uncertainty + p->uncertainty, 4 * 0x1p-52 * size), 1e-5 * size);
+      const double allowed =
+          std::min(std::max(z->uncertainty + p->uncertainty, 4 * 0x1p-52 * size), 1e-5 * size);
       if (away <= allowed && (best == poles.end() || away < nearest)) {
         best = p;
         nearest = away;
@@ -48,7 +49,8 @@ struct pole_zero_form {
     // A cluster of zeros is known by its sum: what this one was off, its neighbour is off the other way.
     const auto error = z->value - best->value;
     for (auto other = zeros.begin(); other != zeros.end(); ++other) {
-      if (other == z || detail::magnitude(other->value - z->value) > z->uncertainty + other->uncertainty) continue;
+      if (other == z || detail::magnitude(other->value - z->value) > z->uncertainty + other->uncertainty)
+        continue;
       other->value = other->value + error;
       break;
     }

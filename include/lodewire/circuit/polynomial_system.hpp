@@ -62,7 +62,8 @@ public:
 
   /// Takes a factor s that N, D and every E share out exactly (capacitors in series, coils in parallel), and a
   /// power of two when the coefficients have drifted from one.
-  [[gnu::noinline]] static constexpr void common_factor(number& n, number& d, number* emf, std::size_t count) noexcept {
+  [[gnu::noinline]] static constexpr void common_factor(number& n, number& d, number* emf,
+                                                        std::size_t count) noexcept {
     const auto shares_s = [](const number& x) { return x.size == 0 || x.c[0] == C(0); };
     for (;;) {
       bool all = n.size + d.size > 0 && shares_s(n) && shares_s(d);

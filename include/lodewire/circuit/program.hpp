@@ -32,11 +32,11 @@ enum class opcode : std::uint8_t {
   join_series,    ///< pop b, then a; push a in series with b
   join_parallel,  ///< pop b, then a; push a in parallel with b
   reverse,        ///< top [E : N : D] becomes [-E : N : D]
-  emf_filter,     ///< EMFs of the top (all, or the one that mode counts from 1) over 1 + a1·s + a2·s²; v: a1, a2
-  buffer,         ///< pop output and input one-ports, then a source; push the buffered source; v: gain
-  chain,          ///< top through a chain matrix; v: A, B, C, D, δ, each a0 + a1·s + a2·s²
-  coil_pair,      ///< pop shunts 2, 1 and windings 2, 1; push the coupled pair; v: M, C between, e1, e2
-  terminals,      ///< no change: the point at which 'the load that this source sees' is asked for
+  emf_filter, ///< EMFs of the top (all, or the one that mode counts from 1) over 1 + a1·s + a2·s²; v: a1, a2
+  buffer,     ///< pop output and input one-ports, then a source; push the buffered source; v: gain
+  chain,      ///< top through a chain matrix; v: A, B, C, D, δ, each a0 + a1·s + a2·s²
+  coil_pair, ///< pop shunts 2, 1 and windings 2, 1; push the coupled pair; v: M, C between, e1, e2
+  terminals, ///< no change: the point at which 'the load that this source sees' is asked for
 };
 
 /// How many values an opcode reads.
@@ -73,9 +73,7 @@ enum class opcode : std::uint8_t {
 
 /// How many EMFs an opcode brings in. They are numbered in the order in which the program pushes them.
 [[nodiscard]] constexpr std::size_t emf_count(opcode op) noexcept {
-  return op == opcode::coil_pair                                 ? 2
-         : op == opcode::emf || op == opcode::current_source ? 1
-                                                                 : 0;
+  return op == opcode::coil_pair ? 2 : op == opcode::emf || op == opcode::current_source ? 1 : 0;
 }
 
 /// Which output of a coil pair is taken: the two in series, the two in parallel, or the first alone.
@@ -125,7 +123,7 @@ struct circuit {
 
 /// Appends one instruction and its values. Throws `std::length_error` past 65,535 values.
 [[gnu::noinline]] constexpr void emit(circuit& to, opcode op, std::initializer_list<double> values = {},
-                    std::uint8_t mode = 0) {
+                                      std::uint8_t mode = 0) {
   if (to.values.size() + values.size() > 0xffff)
     throw std::length_error("circuit: more than 65535 values in one circuit");
   to.code.push_back({op, mode, static_cast<std::uint16_t>(to.values.size())});

@@ -90,7 +90,8 @@ namespace detail {
 [[nodiscard]] inline impedance input_impedance(const stage& s, frequency f) {
   circuit probe;
   emit(probe, opcode::emf, {1.0});
-  emit(probe, opcode::series_r, {scale::ohm}); // never seen; it keeps a short in the stage from being a conflict
+  emit(probe, opcode::series_r,
+       {scale::ohm}); // never seen; it keeps a short in the stage from being a conflict
   emit(probe, opcode::terminals, {}, 0);
   probe.emfs = {"probe"};
   probe.terminals = {"probe"};

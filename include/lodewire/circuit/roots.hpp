@@ -61,7 +61,8 @@ inline void start_on_newton_polygon(std::span<const double> c, std::span<polynom
     if (c[k] == 0) continue;
     while (hull.size() >= 2) {
       const std::size_t i = hull[hull.size() - 2], j = hull.back();
-      const double chord = height(i) + (height(k) - height(i)) * static_cast<double>(j - i) / static_cast<double>(k - i);
+      const double chord =
+          height(i) + (height(k) - height(i)) * static_cast<double>(j - i) / static_cast<double>(k - i);
       if (height(j) > chord) break;
       hull.pop_back();
     }

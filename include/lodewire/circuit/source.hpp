@@ -15,11 +15,12 @@ namespace lodewire {
 class conflicting_sources : public std::invalid_argument {
 public:
   explicit conflicting_sources(circuit_status what)
-      : std::invalid_argument(what == circuit_status::conflicting_voltages
-                                  ? "unlike ideal voltages in parallel (or a short across an ideal EMF): give "
-                                    "one of them a resistance"
-                                  : "unlike ideal currents in series (or an open in series with an ideal "
-                                    "current source): give one of them a parallel resistance") {}
+      : std::invalid_argument(
+            what == circuit_status::conflicting_voltages
+                ? "unlike ideal voltages in parallel (or a short across an ideal EMF): give "
+                  "one of them a resistance"
+                : "unlike ideal currents in series (or an open in series with an ideal "
+                  "current source): give one of them a parallel resistance") {}
 };
 
 namespace detail {
@@ -51,9 +52,7 @@ public:
   [[nodiscard]] constexpr const circuit& as_circuit() const noexcept { return circuit_; }
   [[nodiscard]] std::span<const std::string> emf_names() const noexcept { return circuit_.emfs; }
   /// Number of the EMF of that name. Throws `invalid_value` that lists the names.
-  [[nodiscard]] std::size_t emf(std::string_view name) const {
-    return find_name("EMF", circuit_.emfs, name);
-  }
+  [[nodiscard]] std::size_t emf(std::string_view name) const { return find_name("EMF", circuit_.emfs, name); }
   /// Number of the terminal pair of that name (each pickup puts one). Throws `invalid_value`.
   [[nodiscard]] std::size_t terminals(std::string_view name) const {
     return find_name("terminal pair", circuit_.terminals, name);
@@ -119,8 +118,10 @@ template <class Unit>
 void source::assign(value_range where, boost::units::quantity<Unit> q) {
   const auto holds = [](opcode op) {
     using enum opcode;
-    if constexpr (std::same_as<Unit, si::resistance>) return op == resistor || op == series_r || op == shunt_r;
-    if constexpr (std::same_as<Unit, si::inductance>) return op == inductor || op == series_l || op == shunt_l;
+    if constexpr (std::same_as<Unit, si::resistance>)
+      return op == resistor || op == series_r || op == shunt_r;
+    if constexpr (std::same_as<Unit, si::inductance>)
+      return op == inductor || op == series_l || op == shunt_l;
     if constexpr (std::same_as<Unit, si::capacitance>)
       return op == capacitor || op == series_c || op == shunt_c;
     return false;

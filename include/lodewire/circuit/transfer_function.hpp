@@ -59,7 +59,9 @@ public:
   [[nodiscard]] std::span<const double> numerator() const noexcept { return n_.coefficients(); }
   [[nodiscard]] std::span<const double> denominator() const noexcept { return d_.coefficients(); }
   /// The larger of the two degrees.
-  [[nodiscard]] std::size_t degree() const noexcept { return std::max({n_.size, d_.size, std::size_t{1}}) - 1; }
+  [[nodiscard]] std::size_t degree() const noexcept {
+    return std::max({n_.size, d_.size, std::size_t{1}}) - 1;
+  }
 
   /// H at s, in 1/s, anywhere in the plane.
   [[nodiscard]] std::complex<double> at(std::complex<double> s) const noexcept {
@@ -86,7 +88,8 @@ public:
     detail::evaluate_ratio<Width>(n, d, degree, hz.data(), re.data(), im.data(), whole);
     if (whole == hz.size()) return;
     double rest[3][static_cast<std::size_t>(Width)];
-    for (std::size_t i = 0; i < static_cast<std::size_t>(Width); ++i) rest[0][i] = hz[std::min(whole + i, hz.size() - 1)];
+    for (std::size_t i = 0; i < static_cast<std::size_t>(Width); ++i)
+      rest[0][i] = hz[std::min(whole + i, hz.size() - 1)];
     detail::evaluate_ratio<Width>(n, d, degree, rest[0], rest[1], rest[2], Width);
     for (std::size_t i = whole; i < hz.size(); ++i) {
       re[i] = rest[1][i - whole];

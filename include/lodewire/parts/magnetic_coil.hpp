@@ -108,6 +108,7 @@ struct magnetic_coil {
   }
   /// EMF with the string's sign. Throws `invalid_value`.
   [[nodiscard]] double signed_emf() const {
+    require_not_negative({name, "turns_area"}, turns_area);
     return string_sign() * require_not_negative({name, "emf"}, emf).value();
   }
   /// a1 of the EMF's low-pass 1/(1 + a1·s), 0 without one. Throws `invalid_value`.

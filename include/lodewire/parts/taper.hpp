@@ -165,7 +165,6 @@ inline rotation taper::rotation_at(double fraction) const {
   double low = 0, high = 1;
   for (int i = 0; i < 64; ++i) (base((low + high) / 2) < fraction ? low : high) = (low + high) / 2;
   if (fraction <= base(0)) high = 0;
-  if (fraction >= base(1)) high = 1;
   return rotation(travel_ == 1 ? high : (high - 0.5) * travel_ + 0.5);
 }
 

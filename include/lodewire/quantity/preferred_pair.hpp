@@ -61,7 +61,7 @@ template <class Q>
   return best;
 }
 
-/// From all values that change the result by 0.1 % or more: a thousandth of the target to a thousand times it.
+/// All parts that change the result by 0.1 % or more: from a thousandth of the target to a thousand times it.
 template <class Q>
 [[nodiscard]] preferred_pair<Q> best_pair(bool sum, e_series series, const Q& target) {
   const double x = require_preferred_range(target, "target");

@@ -14,8 +14,8 @@ int main() {
 
   const auto coil = magnetic_coil{.inductance = 3.1_H, .resistance = 7.4_kOhm, .capacitance = 110_pF};
   const auto output = coil | cable{.length = 6_m, .capacitance = 95_pF_per_m} | input{.resistance = 1_MOhm};
-  const resonance peak = find_resonance(output);
-  std::printf("resonance at %.0f Hz\n", peak.at.value());
+  const resonance found = find_resonance(output);
+  std::printf("resonance at %.0f Hz\n", found.peak.value());
   // 1/(2 pi sqrt(L C)) with the coil's 110 pF and the cable's 570 pF is 3466 Hz; damping moves the peak a little.
-  return peak.at.value() > 3200 && peak.at.value() < 3500 ? 0 : 1;
+  return found.peak.value() > 3200 && found.peak.value() < 3500 ? 0 : 1;
 }
