@@ -102,21 +102,51 @@ TEST_CASE("each literal, integer and decimal, is the nearest double in coherent 
   CHECK((-0.5_dB).value() == -0.5);
 }
 
-TEST_CASE("whole numbers of small units round once") {
-  const auto nearest = [](unsigned long long digits, const char* power) {
-    const std::string text = std::to_string(digits) + power;
-    double value = 0;
-    std::from_chars(text.data(), text.data() + text.size(), value);
-    return value;
-  };
+TEST_CASE("literals round once") {
+  // Decimals that a product or quotient in extended precision rounds to the neighbour, and C++ numbers of the same value.
+  CHECK((29.1_pF).value() == 29.1e-12);
+  CHECK((58.2_pF).value() == 58.2e-12);
+  CHECK((116.4_pF).value() == 116.4e-12);
+  CHECK((14.55_pF).value() == 14.55e-12);
+  CHECK((1557_pF).value() == 1557e-12);
+  CHECK((232.8_pF).value() == 232.8e-12);
+  CHECK((52.1_nF).value() == 52.1e-9);
+  CHECK((104.2_nF).value() == 104.2e-9);
+  CHECK((1.557_nF).value() == 1.557e-9);
+  CHECK((208.4_nF).value() == 208.4e-9);
+  CHECK((2455_nF).value() == 2455e-9);
+  CHECK((26.05_nF).value() == 26.05e-9);
+  CHECK((86.7_uF).value() == 86.7e-6);
+  CHECK((173.4_uF).value() == 173.4e-6);
+  CHECK((2877_uF).value() == 2877e-6);
+  CHECK((346.8_uF).value() == 346.8e-6);
+  CHECK((43.35_uF).value() == 43.35e-6);
+  CHECK((5.547_uF).value() == 5.547e-6);
+  CHECK((2.877_mH).value() == 2.877e-3);
+  CHECK((5.754_mH).value() == 5.754e-3);
   int different = 0;
-  for (unsigned long long n = 0; n < 10'000; ++n) {
-    different += operator""_pF(n).value() != nearest(n, "e-12");
-    different += operator""_nF(n).value() != nearest(n, "e-9");
-    different += operator""_uF(n).value() != nearest(n, "e-6");
-    different += operator""_mH(n).value() != nearest(n, "e-3");
-  }
+  for (unsigned n = 0; n < 10'000; ++n)
+    for (int power = -12; power <= 9; ++power) {
+      const std::string text = std::to_string(n), exact = text + "e" + std::to_string(power);
+      double nearest = 0;
+      std::from_chars(exact.data(), exact.data() + exact.size(), nearest);
+      different += detail::literal_value(text.c_str(), 1, power) != nearest;
+    }
   CHECK(different == 0);
+  // Signs and spellings that C++ allows.
+  CHECK((1'000_kOhm).value() == 1e6);
+  CHECK((1.5e3_Hz).value() == 1500);
+  CHECK((15E-1_Hz).value() == 1.5);
+  CHECK((2e+3_Hz).value() == 2000);
+  CHECK((.5_mH).value() == 0.5e-3);
+  CHECK((5._mH).value() == 5e-3);
+  CHECK((0_pF).value() == 0);
+  CHECK((000022_nF).value() == 22e-9);
+  // More digits or a greater power than a double holds: to the last bit or two.
+  CHECK((3.141592653589793_H).value() == 3.141592653589793);
+  CHECK((9007.199254740993_kHz).value() == doctest::Approx(9007199.254740993).epsilon(1e-15));
+  CHECK((1e-30_F).value() == doctest::Approx(1e-30).epsilon(1e-15));
+  CHECK((1e25_Hz).value() == doctest::Approx(1e25).epsilon(1e-15));
 }
 
 TEST_CASE("literals are constant expressions") {

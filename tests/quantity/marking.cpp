@@ -55,9 +55,9 @@ struct reading {
 
 template <class Q, std::size_t N>
 void check_readings(const reading (&table)[N]) {
-  for (const auto& [text, value] : table) {
-    CAPTURE(std::string(text));
-    CHECK(read_quantity<Q>(text).value() == value);
+  for (const auto& row : table) {
+    CAPTURE(std::string(row.text));
+    CHECK(read_quantity<Q>(row.text).value() == row.value);
   }
 }
 
@@ -69,16 +69,16 @@ struct refusal {
 
 template <class Read, std::size_t N>
 void check_refusals(Read read, const refusal (&table)[N]) {
-  for (const auto& [text, column, expected] : table) {
-    CAPTURE(std::string(text));
+  for (const auto& row : table) {
+    CAPTURE(std::string(row.text));
     try {
-      static_cast<void>(read(text));
+      static_cast<void>(read(row.text));
       FAIL_CHECK("was read");
     } catch (const text_error& error) {
       const std::string_view message = error.what();
-      CHECK(error.column() == column);
-      CHECK(message.find("at column " + std::to_string(column)) != message.npos);
-      CHECK_MESSAGE(message.find(expected) != message.npos, message);
+      CHECK(error.column() == row.column);
+      CHECK(message.find("at column " + std::to_string(row.column)) != message.npos);
+      CHECK_MESSAGE(message.find(row.expected) != message.npos, message);
     }
   }
 }
@@ -536,22 +536,17 @@ TEST_CASE("what was written reads back, bit for bit") {
   CHECK(lost == 0);
 }
 
-TEST_CASE("preferred values read as the same double as their literals") {
-  int different = 0, total = 0;
-  for (const int digits : preferred_values(e_series::e192)) {
-    const auto n = static_cast<unsigned long long>(digits);
-    const std::string text = std::to_string(digits);
-    total += 6;
-    different += read_resistance(text + "k") != operator""_kOhm(n);
-    different += read_resistance(text + " MΩ") != operator""_MOhm(n);
-    different += read_capacitance(text + "p") != operator""_pF(n);
-    different += read_capacitance(text + " nF") != operator""_nF(n);
-    different += read_capacitance(text + "µ") != operator""_uF(n);
-    different += read_inductance(text + "m") != operator""_mH(n);
-  }
-  CHECK(total == 6 * 192);
-  CHECK(different == 0);
+TEST_CASE("a text reads as the same double as the literal") {
+  CHECK(read_resistance("4.7 kΩ") == 4.7_kOhm);
+  CHECK(read_resistance("25k6167") == 25.6167_kOhm);
+  CHECK(read_capacitance("29.1 pF") == 29.1_pF); // 29.1 and the next two: a product rounds to the neighbour
+  CHECK(read_capacitance("52n1") == 52.1_nF);
+  CHECK(read_inductance("2.877 mH") == 2.877_mH);
+  CHECK(read_capacitance(".022uF") == 22_nF);
+  CHECK(read_length("30 cm") == 300_mm);
+}
 
+TEST_CASE("preferred values of all decades are read as they were written") {
   int lost = 0;
   for (int n = -18 * 192; n <= 18 * 192; ++n) {
     const auto r = preferred_value<resistance>(e_series::e192, n);

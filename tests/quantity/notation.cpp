@@ -13,7 +13,7 @@ using namespace lodewire;
 using namespace lodewire::literals;
 
 namespace {
-const double nan = std::bit_cast<double>(std::uint64_t{0x7ff8'0000'0000'0000U});
+const double not_a_number = std::bit_cast<double>(std::uint64_t{0x7ff8'0000'0000'0000U});
 }
 
 TEST_CASE("plain numbers") {
@@ -25,8 +25,8 @@ TEST_CASE("plain numbers") {
   CHECK(plain_number(1.0 / 3) == "0.333333");
   CHECK(plain_number(1.0 / 3, 3) == "0.333");
   CHECK(plain_number(0.1, 17) == "0.10000000000000001");
-  CHECK(plain_number(nan) == "NaN");
-  CHECK(plain_number(-nan) == "NaN");
+  CHECK(plain_number(not_a_number) == "NaN");
+  CHECK(plain_number(-not_a_number) == "NaN");
   CHECK(plain_number(open_value) == "infinity");
   CHECK(plain_number(-open_value) == "-infinity");
   // Counts of digits that no double has.
@@ -41,7 +41,7 @@ TEST_CASE("fixed numbers") {
   CHECK(fixed_number(2, 3) == "2.000");
   CHECK(fixed_number(1e6, 0) == "1000000");
   CHECK(fixed_number(9.996, 2) == "10.00");
-  CHECK(fixed_number(nan, 2) == "NaN");
+  CHECK(fixed_number(not_a_number, 2) == "NaN");
   CHECK(fixed_number(open_value, 2) == "infinity");
   // The longest there is: 309 digits, point, 60 decimals, and a sign.
   CHECK(fixed_number(-1.7e308, 1000).size() == 1 + 309 + 1 + 60);
@@ -65,7 +65,7 @@ TEST_CASE("engineering notation") {
   CHECK(engineering(4.2123_kHz) == "4.212 kHz");
   CHECK(engineering(-5_kOhm) == "-5 kΩ");
   CHECK(engineering(0_F) == "0 F");
-  CHECK(engineering(nan, "V") == "NaN V");
+  CHECK(engineering(not_a_number, "V") == "NaN V");
   CHECK(engineering(open_value, "Ω") == "infinity Ω");
 }
 

@@ -158,6 +158,21 @@ TEST_CASE("largest error of the nearest value") {
   }
 }
 
+TEST_CASE("the border between neighbours is no decimal value") {
+  // The root of a whole number is whole or irrational.
+  for (const auto series : all_series) {
+    auto values = listed(series);
+    values.push_back(1000);
+    int squares = 0;
+    for (std::size_t i = 0; i + 1 < values.size(); ++i) {
+      const int product = values[i] * values[i + 1];
+      const auto root = static_cast<int>(std::lround(std::sqrt(product)));
+      squares += root * root == product;
+    }
+    CHECK(squares == 0);
+  }
+}
+
 TEST_CASE("tolerance of a series") {
   // qsl.net page as above, and wikisum.wiki 'E series'.
   CHECK(nominal_tolerance(e_series::e3) == tolerance::symmetric(0.40));
@@ -263,7 +278,7 @@ TEST_CASE("values are the doubles nearest to their decimals") {
   int wrong = 0;
   for (int digits = 1; digits < 1000; ++digits)
     for (int power = -22; power <= 22; ++power)
-      wrong += detail::decimal_value(static_cast<std::int16_t>(digits), power) != decimal(digits, power);
+      wrong += detail::decimal_value(static_cast<std::uint64_t>(digits), power) != decimal(digits, power);
   CHECK(wrong == 0);
   CHECK(preferred_value<capacitance>(e_series::e12, -8 * 12) == 10_nF);
   CHECK(preferred_value<resistance>(e_series::e24, 0) == 1_Ohm);
@@ -407,7 +422,7 @@ TEST_CASE("bad input") {
   CHECK(complaint([] { static_cast<void>(best_pair_in_series(e_series::e24, 0_nF)); }) ==
         "target is 0 F; allowed: 1e-18 to 1e18 F");
   CHECK(complaint([] { static_cast<void>(all_in_range(e_series::e24, 2_kOhm, 1_kOhm)); }) ==
-        "high is 1 kΩ; allowed: low (2 kΩ) or more");
+        "high is 1 kΩ; allowed: 2 kΩ (low) or more");
   CHECK(complaint([] { static_cast<void>(best_pair_in_series(e_series::e3, 1_kOhm, 2.3_kOhm, 4_kOhm)); }) ==
         "range is 2.3 kΩ to 4 kΩ; allowed: a range that holds a value of the series");
   CHECK(complaint([] { static_cast<void>(preferred_value<resistance>(e_series::e3, 55)); }) ==

@@ -14,7 +14,7 @@ using namespace lodewire::literals;
 
 namespace {
 
-const double nan = std::bit_cast<double>(std::uint64_t{0x7ff8'0000'0000'0000U});
+const double not_a_number = std::bit_cast<double>(std::uint64_t{0x7ff8'0000'0000'0000U});
 
 template <class Call>
 std::string complaint(Call call) {
@@ -36,17 +36,17 @@ TEST_CASE("finite, NaN and open by their bits") {
   CHECK(is_finite(4e-308));
   CHECK_FALSE(is_finite(open_value));
   CHECK_FALSE(is_finite(-open_value));
-  CHECK_FALSE(is_finite(nan));
+  CHECK_FALSE(is_finite(not_a_number));
   CHECK(is_finite(1.0F));
   CHECK_FALSE(is_finite(std::bit_cast<float>(std::uint32_t{0x7f80'0000U})));
   CHECK_FALSE(is_finite(std::bit_cast<float>(std::uint32_t{0x7fc0'0000U})));
-  CHECK(is_nan(nan));
+  CHECK(is_nan(not_a_number));
   CHECK(is_nan(std::bit_cast<double>(std::uint64_t{0xfff0'0000'0000'0001U})));
   CHECK_FALSE(is_nan(open_value));
   CHECK_FALSE(is_nan(0.0));
   CHECK(is_open(open_value));
   CHECK_FALSE(is_open(-open_value));
-  CHECK_FALSE(is_open(nan));
+  CHECK_FALSE(is_open(not_a_number));
   CHECK_FALSE(is_open(1e300));
   static_assert(is_finite(1.0) && !is_finite(open_value));
 }
@@ -72,14 +72,14 @@ TEST_CASE("a bad value is named, with its unit and what is allowed") {
   CHECK(complaint([] { require_within("f", 5_Hz, 20_Hz, 20_kHz); }) == "f is 5 Hz; allowed: 20 Hz to 20 kHz");
   CHECK(complaint([] { require_within("f", 21_kHz, 20_Hz, 20_kHz); }) ==
         "f is 21 kHz; allowed: 20 Hz to 20 kHz");
-  CHECK(complaint([] { require_finite("gain", nan); }) == "gain is NaN; allowed: any finite value");
+  CHECK(complaint([] { require_finite("gain", not_a_number); }) == "gain is NaN; allowed: any finite value");
   CHECK(complaint([] {
           require_positive({"coil", "inductance"}, -1_H);
         }) == "coil.inductance is -1 H; allowed: more than 0 H");
 }
 
 TEST_CASE("no value that is no number passes") {
-  for (const double x : {nan, -nan, open_value, -open_value}) {
+  for (const double x : {not_a_number, -not_a_number, open_value, -open_value}) {
     CHECK_THROWS_AS(require_positive("r", ohms(x)), invalid_value);
     CHECK_THROWS_AS(require_not_negative("r", ohms(x)), invalid_value);
     CHECK_THROWS_AS(require_finite("r", ohms(x)), invalid_value);
