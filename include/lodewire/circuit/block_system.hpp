@@ -7,7 +7,7 @@
 #include <numbers>
 
 #include <lodewire/circuit/lanes.hpp>
-#include <lodewire/circuit/machine.hpp>
+#include <lodewire/circuit/scale.hpp>
 
 namespace lodewire {
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-#include <lodewire/circuit/program.hpp>
+#include <lodewire/circuit/pair_output.hpp>
 
 namespace lodewire {
 

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <cstddef>
 
-#include <lodewire/circuit/machine.hpp>
+#include <lodewire/circuit/scale.hpp>
 #include <lodewire/circuit/split_complex.hpp>
 
 namespace lodewire {

@@ -3,8 +3,6 @@
 
 #include <cstddef>
 
-#include <lodewire/circuit/machine.hpp>
-
 namespace lodewire {
 
 /// The number system that keeps only the degree of a polynomial: evaluating a program in it tells, before anything

@@ -3,6 +3,7 @@
 
 #include <cstdint>
 
+#include <lodewire/circuit/leading.hpp>
 #include <lodewire/circuit/run.hpp>
 #include <lodewire/circuit/scale.hpp>
 #include <lodewire/circuit/workspace.hpp>

@@ -6,8 +6,9 @@
 #include <cstdint>
 #include <utility>
 
-#include <lodewire/circuit/machine.hpp>
+#include <lodewire/circuit/leading.hpp>
 #include <lodewire/circuit/polynomial.hpp>
+#include <lodewire/circuit/scale.hpp>
 
 namespace lodewire {
 

@@ -9,6 +9,7 @@
 #include <string_view>
 #include <vector>
 
+#include <lodewire/circuit/pair_output.hpp>
 #include <lodewire/quantity/requirement.hpp>
 
 /// A circuit is a short program for a stack machine, with its values beside it. The stack holds sources
@@ -75,9 +76,6 @@ enum class opcode : std::uint8_t {
 [[nodiscard]] constexpr std::size_t emf_count(opcode op) noexcept {
   return op == opcode::coil_pair ? 2 : op == opcode::emf || op == opcode::current_source ? 1 : 0;
 }
-
-/// Which output of a coil pair is taken: the two in series, the two in parallel, or the first alone.
-enum class pair_output : std::uint8_t { series, parallel, first };
 
 /// One instruction: the opcode, an immediate (the output of a coil pair, the number of a terminal pair, which EMF is
 /// filtered) and the first value that it reads.

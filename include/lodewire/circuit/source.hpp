@@ -7,6 +7,7 @@
 #include <string_view>
 
 #include <lodewire/circuit/complex_system.hpp>
+#include <lodewire/circuit/machine.hpp>
 #include <lodewire/circuit/stage.hpp>
 
 namespace lodewire {

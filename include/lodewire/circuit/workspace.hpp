@@ -10,11 +10,6 @@
 
 namespace lodewire {
 
-/// The ordinary number in a value: itself, or what a dual number stands for.
-[[nodiscard]] constexpr double leading(double x) noexcept { return x; }
-/// True for a dual number with a derivative: such a zero is not simply a short.
-[[nodiscard]] constexpr bool varies(double) noexcept { return false; }
-
 /// What an evaluation met on its way.
 enum class circuit_status : std::uint8_t {
   ok,

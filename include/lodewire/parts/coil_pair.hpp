@@ -77,8 +77,7 @@ private:
         throw invalid_value(name + "." + coil->name + ".lead", engineering(coil->lead_capacitance()),
                             "0 F: the lead is the pair's");
 
-    // Capacitance at the junction lies across the low coil; a coil that hangs open has its far end's across itself
-    // and the junction in series, which to first order is across itself.
+    // Capacitance at the junction lies across the low coil.
     one_port low_shunt = low.winding_shunt();
     one_port high_shunt = high.winding_shunt();
     capacitance at_hot{};

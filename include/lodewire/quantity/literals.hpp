@@ -37,6 +37,7 @@ namespace detail {
     for (; *text != '\0'; ++text) shift = shift * 10 + (*text - '0');
     power += negative ? -shift : shift;
   }
+  if (digits > ~std::uint64_t{0} / times) throw "a literal of this unit has fewer digits";
   return decimal_value(digits * times, power);
 }
 
