@@ -49,7 +49,7 @@ struct random_bits {
 };
 
 /// The double nearest to the decimal number digits × 10^power, by the standard library.
-double decimal(int digits, int power) {
+double decimal(std::uint64_t digits, int power) {
   const std::string text = std::to_string(digits) + "e" + std::to_string(power);
   double value = 0;
   std::from_chars(text.data(), text.data() + text.size(), value);
@@ -213,7 +213,8 @@ TEST_CASE("the nearest value") {
   for (const auto series : all_series) {
     std::vector<double> values;
     for (int decade = -13; decade <= 7; ++decade)
-      for (const int digits : preferred_values(series)) values.push_back(decimal(digits, decade));
+      for (const int digits : preferred_values(series))
+        values.push_back(decimal(static_cast<std::uint64_t>(digits), decade));
     int wrong = 0;
     for (int i = 0; i < 300; ++i) {
       const double x = next.between(1e-10, 1e8);
@@ -270,16 +271,27 @@ TEST_CASE("values are the doubles nearest to their decimals") {
     for (int decade = -18; decade < 18; ++decade)
       for (int i = 0; i < size; ++i) {
         const auto value = preferred_value<capacitance>(series, decade * size + i);
-        wrong += value.value() != decimal(values[static_cast<std::size_t>(i)], decade - 2);
+        wrong += value.value() !=
+                 decimal(static_cast<std::uint64_t>(values[static_cast<std::size_t>(i)]), decade - 2);
       }
     CHECK(wrong == 0);
   }
   // Any three digits, not only those of the standard.
   int wrong = 0;
-  for (int digits = 1; digits < 1000; ++digits)
+  for (std::uint64_t digits = 1; digits < 1000; ++digits)
     for (int power = -22; power <= 22; ++power)
-      wrong += detail::decimal_value(static_cast<std::uint64_t>(digits), power) != decimal(digits, power);
+      wrong += detail::decimal_value(digits, power) != decimal(digits, power);
   CHECK(wrong == 0);
+  // Any 64 bits divided by a power of ten; and quotients half-way between two doubles, which go to the even one.
+  random_bits next{5};
+  for (int i = 0; i < 20'000; ++i) {
+    const std::uint64_t digits = next() >> (next() % 64);
+    const int power = -1 - static_cast<int>(next() % 22);
+    wrong += detail::decimal_value(digits, power) != decimal(digits, power);
+  }
+  CHECK(wrong == 0);
+  CHECK(detail::decimal_value(45'035'996'273'704'965U, -1) == 4'503'599'627'370'496.0);
+  CHECK(detail::decimal_value(45'035'996'273'704'975U, -1) == 4'503'599'627'370'498.0);
   CHECK(preferred_value<capacitance>(e_series::e12, -8 * 12) == 10_nF);
   CHECK(preferred_value<resistance>(e_series::e24, 0) == 1_Ohm);
   CHECK(preferred_index(e_series::e24, 240_kOhm) == 5 * 24 + 9);

@@ -1,0 +1,92 @@
+// SPDX-License-Identifier: BSL-1.0
+#include <doctest/doctest.h>
+
+#include <cmath>
+
+#include <lodewire/analysis/impedance_resonance.hpp>
+#include <lodewire/circuit/join.hpp>
+#include <lodewire/circuit/response.hpp>
+#include <lodewire/quantity/literals.hpp>
+
+using namespace lodewire;
+using namespace lodewire::literals;
+
+namespace {
+
+bool near(double x, double reference, double relative) {
+  return std::abs(x - reference) <= relative * std::abs(reference);
+}
+
+} // namespace
+
+TEST_CASE("a lossy coil beside a capacitor has three resonances") {
+  const one_port z = parallel(series(100_Ohm, 100_mH), 10_uF);
+
+  // Current from 1 V at 20 frequencies from 100 to 200 Hz, in mA. The first nine are printed: T. Kuphaldt, "Lessons in
+  // Electric Circuits II", resonance in series-parallel circuits; the others are computed from the formula.
+  const double milliamperes[] = {7.387, 7.242, 7.115, 7.007, 6.921, 6.859, 6.823, 6.813, 6.830, 6.874,
+                                 6.946, 7.044, 7.167, 7.315, 7.485, 7.676, 7.886, 8.114, 8.358, 8.616};
+  for (int i = 0; i < 20; ++i) {
+    const double hz = 100 + i * 100. / 19;
+    CHECK(std::abs(1e3 / std::abs(impedance_at(z, from_si<frequency>(hz)).value()) - milliamperes[i]) <
+          5.1e-4);
+  }
+
+  const impedance_resonance found = find_impedance_resonance(z);
+  REQUIRE(found.magnitude_peak);
+  // True minimum of the current: computed from ω² = ω0²·(√(1 + 2a) - a), a = R²C/L = 1.
+  CHECK(near(found.magnitude_peak->value(), 136.1729, 4e-7));
+  CHECK(near(found.peak_magnitude.value(), 146.7890, 4e-7));
+  CHECK(near(1e3 / found.peak_magnitude.value(), 6.812500, 1e-7));
+  REQUIRE(found.natural);
+  CHECK(near(found.natural->value(), 159.155, 3e-6)); // printed
+  CHECK_FALSE(found.zero_phase);                      // ω² = ω0²·(1 - a) = 0
+  CHECK(near(*found.quality, 1, 1e-9));               // √(L/C)/R
+}
+
+TEST_CASE("zero phase lies where the formula has it") {
+  // a = R²C/L = 0.04: ω² = ω0²·(1 - a); peak at ω0²·(√(1 + 2a) - a).
+  const auto found = find_impedance_resonance(parallel(series(20_Ohm, 100_mH), 10_uF));
+  const double lc = 1 / (2 * std::numbers::pi * std::sqrt(0.1 * 10e-6));
+  CHECK(near(found.zero_phase->value(), lc * std::sqrt(0.96), 1e-10));
+  CHECK(near(found.magnitude_peak->value(), lc * std::sqrt(std::sqrt(1.08) - 0.04), 1e-10));
+  CHECK(near(found.natural->value(), lc, 1e-10));
+}
+
+TEST_CASE("a coil without metal under known load capacitors") {
+  // M. Zollner, "Physik der Elektrogitarre", §5.9, fig. 5.9.26, p. 5-111: 4420 Ω, 1125 mH, 43 pF; printed peaks of |Z|
+  // with 0, 330, 700, 1030 pF added: 21, 7.7, 5.5, 4.6 kHz. The printed 21 kHz wants 51 pF: 8 pF of fixture.
+  struct row {
+    double added, printed, allowed, peak, size, q;
+  };
+  // The last three are computed from the formula.
+  const row rows[] = {{0, 21e3, 0.10, 22882.8, 5.92e6, 36.6},
+                      {330e-12, 7.7e3, 0.01, 7769.35, 684.58e3, 12.43},
+                      {700e-12, 5.5e3, 0.01, 5504.67, 344.77e3, 8.80},
+                      {1030e-12, 4.6e3, 0.01, 4580.44, 239.41e3, 7.33}};
+  for (const row& x : rows) {
+    const auto found =
+        find_impedance_resonance(parallel(series(4420_Ohm, 1125_mH), from_si<capacitance>(43e-12 + x.added)));
+    CAPTURE(x.added);
+    CHECK(near(found.magnitude_peak->value(), x.printed, x.allowed));
+    CHECK(near(found.magnitude_peak->value(), x.peak, 2e-6));
+    CHECK(near(found.peak_magnitude.value(), x.size, x.added == 0 ? 1e-3 : 2e-5));
+    CHECK(near(*found.quality, x.q, 1e-3));
+  }
+  CHECK(near(4420 / (2 * std::numbers::pi * 1.125), 625.302, 1e-6)); // the corner R/(2πL), printed 625 Hz
+}
+
+TEST_CASE("self-resonance of a known inductor") {
+  // C. E. LaForest, "Characterizing Magnetic Guitar Pickups", fpgacpu.ca: 100 mH, 210 Ω, 100 kHz; 25.33 pF, Q 299.20.
+  const auto found = find_impedance_resonance(parallel(series(210_Ohm, 100_mH), 25.3303_pF));
+  CHECK(near(found.natural->value(), 100e3, 1e-6));
+  CHECK(near(*found.quality, 299.20, 1e-5));
+}
+
+TEST_CASE("a resistor resonates nowhere") {
+  const auto found = find_impedance_resonance(one_port(10_kOhm));
+  CHECK_FALSE(found.magnitude_peak);
+  CHECK_FALSE(found.zero_phase);
+  CHECK_FALSE(found.natural);
+  CHECK_FALSE(found.quality);
+}

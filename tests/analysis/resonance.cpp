@@ -1,0 +1,149 @@
+// SPDX-License-Identifier: BSL-1.0
+#include <doctest/doctest.h>
+
+#include <cmath>
+#include <sstream>
+#include <string>
+
+#include <lodewire/analysis/resonance.hpp>
+#include <lodewire/circuit/join.hpp>
+#include <lodewire/quantity/literals.hpp>
+
+using namespace lodewire;
+using namespace lodewire::literals;
+
+namespace {
+
+source loaded_coil(double r, double l, double c, double load) {
+  return ideal_emf(1_V) | in_series(from_si<resistance>(r)) | in_series(from_si<inductance>(l)) |
+         in_shunt(from_si<capacitance>(c)) | in_shunt(from_si<resistance>(load));
+}
+
+bool near(double x, double reference, double relative) {
+  return std::abs(x - reference) <= relative * std::abs(reference);
+}
+
+std::string error_of(const resonance_search& where) {
+  try {
+    (void)find_resonance(loaded_coil(6000, 2.5, 620e-12, 1e6), where);
+  } catch (const invalid_value& e) {
+    return e.what();
+  }
+  return "no error";
+}
+
+} // namespace
+
+TEST_CASE("coil, capacitance and load: peak, height and Q by the closed form") {
+  // The Q formula is printed in M. Zollner, "Physik der Elektrogitarre", §5.5.4, p. 5-62; the numbers are computed from
+  // the formula: Q = √(LC(1 + R/RL))/(RC + L/RL), f_pk = f0·√(1 - 1/(2Q²)), |H|pk = K·Q/√(1 - 1/(4Q²)).
+  struct row {
+    double r, l, c, load, q, peak, db, k;
+  };
+  const row rows[] = {
+      {6000, 2.5, 620e-12, 1e6, 6.3485487, 4029.4202, 16.028552, 0.99403579},
+      {6000, 2.5, 620e-12, 200e3, 2.4633925, 3930.0737, 7.756637, 0.97087379},
+      {6000, 2.5, 620e-12, 111.111111e3, 1.5415353, 3687.8721, 3.785018, 0.94876660},
+      {8000, 4.5, 700e-12, 333.333333e3, 2.9735270, 2787.2407, 9.384003, 0.97656250},
+      {5700, 2.2, 110e-12, 1e6, 5.5184371, 10175.408, 14.822753, 0.99433231},
+      {5700, 2.2, 580e-12, 200e3, 2.5322657, 4338.7883, 7.998807, 0.97228974},
+  };
+  for (const row& x : rows) {
+    CAPTURE(x.peak);
+    const resonance found = find_resonance(loaded_coil(x.r, x.l, x.c, x.load));
+    REQUIRE(found.has_peak);
+    CHECK(near(found.peak.value(), x.peak, 5e-8)); // eight digits are given
+    CHECK(near(found.quality, x.q, 2e-8));
+    CHECK(near((found.height + found.level).value(), x.db, 1e-7));
+    CHECK(near(voltage_ratio(found.level), x.k, 1e-8));
+    CHECK(found.reference.value() == 0);
+    // Against the formula itself, to rounding.
+    const double k = x.load / (x.r + x.load), w0 = std::sqrt((1 + x.r / x.load) / (x.l * x.c));
+    const double q = std::sqrt(x.l * x.c * (1 + x.r / x.load)) / (x.r * x.c + x.l / x.load);
+    CHECK(near(found.peak.value(), w0 / (2 * std::numbers::pi) * std::sqrt(1 - 1 / (2 * q * q)), 1e-10));
+    CHECK(near(found.quality, q, 1e-10));
+    CHECK(near(voltage_ratio(found.height + found.level), k * q / std::sqrt(1 - 1 / (4 * q * q)), 1e-10));
+    // The -3 dB edge: u = (f/f0)² solves u² + (1/Q² - 2)·u - 1 = 0.
+    const double b = 1 / (q * q) - 2, u = (-b + std::sqrt(b * b + 4)) / 2;
+    REQUIRE(found.edge);
+    CHECK(near(found.edge->value(), w0 / (2 * std::numbers::pi) * std::sqrt(u), 1e-10));
+  }
+  // A published second-order low-pass page: 10 µH, 0.1 µF, 70.71 Ω, no series R: f0 159.155 kHz, Q 7.071; the exact
+  // peak, 17.0114 dB at 158.3572 kHz, is computed from the formula.
+  const auto page =
+      find_resonance(ideal_emf(1_V) | in_series(10_uH) | in_shunt(100_nF) | in_shunt(70.71_Ohm));
+  CHECK(near(page.quality, 7.071, 1e-6));
+  CHECK(near(page.peak.value(), 158.3572e3, 1e-6));
+  CHECK(near(page.height.value(), 17.0114, 1e-5));
+}
+
+TEST_CASE("the three ways to wire a two-coil pickup, tone control up and down") {
+  // Circuit values: "Das Klang-Mysterium der Humbucker-Modes", guitar-letter.de. Results computed from the formula.
+  struct row {
+    double part, tone, peak, db, dc;
+  };
+  const row rows[] = {
+      {1, 500e3, 2209.474, 4.7918, -0.3022},  {1, 0, 366.163, 2.8237, -0.3022},
+      {2, 500e3, 3129.147, 7.8819, -0.1524},  {2, 0, 560.440, 5.5626, -0.1524},
+      {4, 500e3, 4246.150, 11.1120, -0.0765}, {4, 0, 819.686, 8.4311, -0.0765},
+  };
+  for (const row& x : rows) {
+    CAPTURE(x.part);
+    CAPTURE(x.tone);
+    const auto rig = ideal_emf(1_V) | in_series(series(11.8_kOhm / x.part, 6.16_H / x.part)) |
+                     in_shunt(47.5_pF * x.part) | in_shunt(series(from_si<resistance>(x.tone), 22_nF)) |
+                     in_shunt(500_kOhm) | in_shunt(700_pF) | in_shunt(1_MOhm);
+    const resonance found = find_resonance(rig);
+    CHECK(near(found.peak.value(), x.peak, 2e-6));
+    CHECK(std::abs((found.height + found.level).value() - x.db) < 6e-5);
+    CHECK(std::abs(found.level.value() - x.dc) < 6e-5);
+  }
+}
+
+TEST_CASE("no peak: it says so and gives the edge") {
+  const resonance rc = find_resonance(ideal_emf(1_V) | in_series(10_kOhm) | in_shunt(600_pF));
+  CHECK_FALSE(rc.has_peak);
+  CHECK(rc.quality == 0);
+  REQUIRE(rc.edge);
+  CHECK(near(rc.edge->value(), 26525.823848649, 1e-11)); // 1/(2πRC)
+  CHECK(to_text(rc) == "no peak; -3 dB at 26.53 kHz");
+  CHECK(to_text(find_resonance(ideal_emf(1_V) | in_series(10_kOhm) | in_shunt(10_kOhm))) ==
+        "no peak; no -3 dB edge in the band");
+  // A coil that its load overdamps: Q below 1/√2 has no peak.
+  CHECK_FALSE(find_resonance(loaded_coil(6000, 2.5, 620e-12, 25e3)).has_peak);
+}
+
+TEST_CASE("sharp, double and high-pass responses") {
+  // Q of ten thousand: √(L/C)/R.
+  const auto sharp = find_resonance(ideal_emf(1_V) | in_series(series(6.25_Ohm, 2.5_H)) | in_shunt(640_pF));
+  REQUIRE(sharp.has_peak);
+  CHECK(near(sharp.quality, std::sqrt(2.5 / 640e-12) / 6.25, 1e-6));
+  CHECK(near(sharp.peak.value(), 1 / (2 * std::numbers::pi * std::sqrt(2.5 * 640e-12)), 1e-8));
+
+  // Two peaks far apart: the higher one is reported, whichever comes first.
+  const auto tank = [](inductance l, resistance r) { return parallel(l, 100_nF, r); };
+  const auto low =
+      find_resonance(ideal_current(1_mA) | in_shunt(series(tank(1_H, 100_kOhm), tank(1_mH, 10_kOhm))));
+  CHECK(near(low.peak.value(), 503.292, 1e-3));
+  const auto high =
+      find_resonance(ideal_current(1_mA) | in_shunt(series(tank(1_H, 10_kOhm), tank(1_mH, 100_kOhm))));
+  CHECK(near(high.peak.value(), 15915.49, 1e-3));
+
+  // No level at dc: the level comes from the stated reference.
+  const auto piezo_like =
+      find_resonance(ideal_emf(1_V) | in_series(15_nF) | in_shunt(1_MOhm), {.reference = 1_kHz});
+  CHECK(piezo_like.reference == 1_kHz);
+  CHECK(std::abs(piezo_like.level.value()) < 1e-3);
+}
+
+TEST_CASE("text and bad bands") {
+  std::ostringstream out;
+  out << find_resonance(loaded_coil(6000, 2.5, 620e-12, 200e3));
+  CHECK(out.str() == "3.93 kHz, 8.01 dB over the low-frequency level, Q 2.46; -3 dB at 6.188 kHz");
+  CHECK(error_of({.from = 0_Hz}) == "resonance_search.from is 0 Hz; allowed: more than 0 Hz");
+  CHECK(error_of({.from = 1_kHz, .to = 500_Hz}) ==
+        "resonance_search.to is 500 Hz; allowed: more than resonance_search.from, 1 kHz");
+  CHECK(error_of({.reference = -1.0 * 100_Hz}) ==
+        "resonance_search.reference is -100 Hz; allowed: more than 0 Hz");
+  CHECK_THROWS_AS((void)find_resonance(transfer_function{}), invalid_value);
+}

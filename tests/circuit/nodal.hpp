@@ -1,0 +1,111 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+#include <cmath>
+#include <complex>
+#include <cstddef>
+#include <utility>
+#include <vector>
+
+/// A network written out by hand: node voltages and branch currents by Gaussian elimination. Slow and plain, so that
+/// it shares nothing with what it checks. Node 0 is ground.
+class nodal {
+public:
+  using complex = std::complex<double>;
+
+  explicit nodal(std::size_t nodes = 0) : nodes_{nodes} {}
+
+  /// One more node.
+  std::size_t node() { return ++nodes_; }
+
+  void admittance(std::size_t a, std::size_t b, complex y) { parts_.push_back({a, b, y}); }
+  void impedance(std::size_t a, std::size_t b, complex z) { admittance(a, b, 1.0 / z); }
+  /// A current into a node.
+  void inject(std::size_t node, complex i) { currents_.push_back({node, i}); }
+  /// v(plus) - v(minus) = e - z·i, i flowing out of plus; z may be 0. Gives the number of the branch.
+  std::size_t branch(std::size_t plus, std::size_t minus, complex z, complex e) {
+    branches_.push_back({plus, minus, e});
+    terms_.push_back({branches_.size() - 1, branches_.size() - 1, z});
+    return branches_.size() - 1;
+  }
+  /// A mutual impedance between two branches, or from one branch's current to another's voltage.
+  void mutual(std::size_t a, std::size_t b, complex z) {
+    terms_.push_back({a, b, z});
+    terms_.push_back({b, a, z});
+  }
+  /// An amplifier: v(plus) - v(minus) = gain·(v(hot) - v(minus)) - z·i.
+  void amplifier(std::size_t plus, std::size_t minus, std::size_t hot, double gain, complex z) {
+    const std::size_t row = branch(plus, minus, z, 0);
+    gains_.push_back({row, hot, gain});
+    gains_.push_back({row, minus, -gain});
+  }
+
+  /// The voltages of all nodes.
+  [[nodiscard]] std::vector<complex> solve() const {
+    const std::size_t n = nodes_ + branches_.size(); // row and column of node k: k - 1
+    std::vector<std::vector<complex>> a(n, std::vector<complex>(n + 1));
+    const auto add = [&](std::size_t row, std::size_t column, complex x) {
+      if (row > 0 && column > 0) a[row - 1][column - 1] += x;
+    };
+    for (const part& p : parts_) {
+      add(p.a, p.a, p.y);
+      add(p.b, p.b, p.y);
+      add(p.a, p.b, -p.y);
+      add(p.b, p.a, -p.y);
+    }
+    for (const auto& [node, i] : currents_)
+      if (node > 0) a[node - 1][n] += i;
+    for (std::size_t k = 0; k < branches_.size(); ++k) {
+      const std::size_t row = nodes_ + k + 1;
+      add(branches_[k].a, row, -1);
+      add(branches_[k].b, row, 1);
+      add(row, branches_[k].a, 1);
+      add(row, branches_[k].b, -1);
+      a[row - 1][n] += branches_[k].y;
+    }
+    for (const part& t : terms_) add(nodes_ + t.a + 1, nodes_ + t.b + 1, t.y);
+    for (const auto& [row, node, gain] : gains_) add(nodes_ + row + 1, node, -gain);
+
+    for (std::size_t c = 0; c < n; ++c) {
+      // Rows differ in unit, so a pivot is judged by what its row holds besides.
+      std::size_t best = c;
+      double largest = -1;
+      for (std::size_t r = c; r < n; ++r) {
+        double row = 0;
+        for (std::size_t k = c; k < n; ++k) row = std::max(row, std::abs(a[r][k]));
+        const double share = row > 0 ? std::abs(a[r][c]) / row : 0;
+        if (share > largest) {
+          largest = share;
+          best = r;
+        }
+      }
+      std::swap(a[c], a[best]);
+      for (std::size_t r = c + 1; r < n; ++r) {
+        const complex factor = a[r][c] / a[c][c];
+        for (std::size_t k = c; k <= n; ++k) a[r][k] -= factor * a[c][k];
+      }
+    }
+    std::vector<complex> x(n + 1);
+    for (std::size_t c = n; c-- > 0;) {
+      complex sum = a[c][n];
+      for (std::size_t k = c + 1; k < n; ++k) sum -= a[c][k] * x[k + 1];
+      x[c + 1] = sum / a[c][c];
+    }
+    x.resize(nodes_ + 1);
+    return x;
+  }
+
+private:
+  struct part {
+    std::size_t a, b;
+    complex y;
+  };
+  struct amplification {
+    std::size_t row, node;
+    double value;
+  };
+  std::size_t nodes_;
+  std::vector<part> parts_, branches_, terms_;
+  std::vector<std::pair<std::size_t, complex>> currents_;
+  std::vector<amplification> gains_;
+};
