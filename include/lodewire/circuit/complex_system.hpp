@@ -28,16 +28,21 @@ public:
   }
   static constexpr void set(number& x, const C& c) { x = number(c); }
   static constexpr void scale(number& x, const C& c) { x = c * x; }
-  constexpr void scale_s(number& x, const C& c) const { x = c * (s_ * x); }
+  [[gnu::noinline]] constexpr void scale_s(number& x, const C& c) const { x = c * (s_ * x); }
   static constexpr void add(number& y, const number& x) { y = y + x; }
-  static constexpr void add(number& y, const C& c, const number& x) { y = y + c * x; }
-  constexpr void add_s(number& y, const C& c, const number& x) const { y = y + c * (s_ * x); }
-  static constexpr void multiply(number& y, const number& x) { y = y * x; }
+  [[gnu::noinline]] static constexpr void add(number& y, const C& c, const number& x) { y = y + c * x; }
+  [[gnu::noinline]] constexpr void add_s(number& y, const C& c, const number& x) const {
+    y = y + c * (s_ * x);
+  }
+  [[gnu::noinline]] static constexpr void multiply(number& y, const number& x) { y = y * x; }
   /// y = y·b + x·d
-  static constexpr void multiply_sum(number& y, const number& b, const number& x, const number& d) {
+  [[gnu::noinline]] static constexpr void multiply_sum(number& y, const number& b, const number& x,
+                                                       const number& d) {
     y = y * b + x * d;
   }
-  [[nodiscard]] static constexpr number product(const number& x, const number& y) { return x * y; }
+  [[nodiscard, gnu::noinline]] static constexpr number product(const number& x, const number& y) {
+    return x * y;
+  }
   [[nodiscard]] static constexpr bool is_zero(const number& x) { return x.re == C(0) && x.im == C(0); }
 
   /// x = K·s^α·x, principal branch. K in impedance units times seconds^-α.

@@ -205,7 +205,8 @@ public:
   constexpr void coil_pair(std::uint16_t at, pair_output output) noexcept { // eq. 14
     depth_ -= 4;
     const entry* const operand = &w_->stack[depth_];
-    const pair_type winding1 = operand[0], winding2 = operand[1];
+    const pair_type winding1 = operand[0];
+    pair_type winding2 = operand[1];
     const pair_type shunt1 = unless_shorted_twice(winding1, operand[2], value(at + 2U));
     const pair_type shunt2 = unless_shorted_twice(winding2, operand[3], value(at + 3U));
     number& e1 = add_emf(value(at + 2U));
@@ -213,9 +214,16 @@ public:
     const bool has_emf = !sys_.is_zero(e1) || !sys_.is_zero(e2);
     entry& out = w_->stack[depth_++];
     out.first = emfs_ - 2;
-    const coefficient between = value(at + 1U, 1 / scale::farad);
-    const bool shorted = apply_coil_pair(sys_, winding1, winding2, shunt1, shunt2,
-                                         value(at, 1 / scale::henry), between, output, out, e1, e2);
+    coefficient mutual = value(at, 1 / scale::henry);
+    coefficient between = value(at + 1U, 1 / scale::farad);
+    if (output == pair_output::first && sys_.is_zero(winding2.d) && sys_.is_zero(shunt2.d)) {
+      // Both open leave the far end in the air: a wire to nowhere does as well.
+      sys_.set(winding2.n, coefficient(0));
+      sys_.set(winding2.d, coefficient(1));
+      mutual = between = coefficient(0);
+    }
+    const bool shorted =
+        apply_coil_pair(sys_, winding1, winding2, shunt1, shunt2, mutual, between, output, out, e1, e2);
     if (!sys_.is_zero(out.n) || !sys_.is_zero(out.d)) return settle();
     if (output == pair_output::parallel) {
       if (shorted && has_emf) status_ = circuit_status::conflicting_voltages;

@@ -16,12 +16,11 @@ namespace lodewire {
 class conflicting_sources : public std::invalid_argument {
 public:
   explicit conflicting_sources(circuit_status what)
-      : std::invalid_argument(
-            what == circuit_status::conflicting_voltages
-                ? "unlike ideal voltages in parallel (or a short across an ideal EMF): give "
-                  "one of them a resistance"
-                : "unlike ideal currents in series (or an open in series with an ideal "
-                  "current source): give one of them a parallel resistance") {}
+      : std::invalid_argument(what == circuit_status::conflicting_voltages
+                                  ? "ideal voltages in parallel (or a short across an ideal EMF): give "
+                                    "one of them a resistance"
+                                  : "ideal currents in series (or an open in series with an ideal "
+                                    "current source): give one of them a parallel resistance") {}
 };
 
 namespace detail {

@@ -40,13 +40,13 @@ struct coil_pair {
   magnetic_coil second{
       .winding = winding_sense::counterclockwise, .magnet = magnet_sense::south_up, .name = "second coil"};
   double coupling = 0;             ///< k
-  lodewire::capacitance between{}; ///< between the far ends of the two windings
+  lodewire::capacitance between{}; ///< between the ends that are outermost in series: ground and hot end
   screened_lead lead{};
   std::string name = "pickup";
 
   /// Both in series.
   [[nodiscard]] source as_series() const { return wired(first, second, pair_output::series, std::nullopt); }
-  /// Both in parallel: the second one's far end comes to ground.
+  /// Both in parallel: the second one's start moves from the junction to ground.
   [[nodiscard]] source as_parallel() const {
     return wired(first, second, pair_output::parallel, std::nullopt);
   }
