@@ -130,7 +130,7 @@ TEST_CASE("random pairs: all outputs, eddy windings, any shunt, k from -1 to 1")
   }
   MESSAGE("worst: series " << worst[0] << ", parallel " << worst[1] << ", first " << worst[2]);
   CHECK(shorted_shunts > 300);
-  for (const double off : worst) CHECK(off <= 1e-11);
+  for (const double off : worst) CHECK(off <= 1e-13);
 }
 
 TEST_CASE("pairs in closed form") {

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
+#include <algorithm>
 #include <cmath>
 #include <complex>
 #include <cstddef>
@@ -42,10 +43,15 @@ public:
 
   /// The voltages of all nodes.
   [[nodiscard]] std::vector<complex> solve() const {
+    // In long double: a network of amplifiers and unlike units costs elimination some digits.
+    using wide = std::complex<long double>;
+    const auto widened = [](complex z) {
+      return wide(static_cast<long double>(z.real()), static_cast<long double>(z.imag()));
+    };
     const std::size_t n = nodes_ + branches_.size(); // row and column of node k: k - 1
-    std::vector<std::vector<complex>> a(n, std::vector<complex>(n + 1));
+    std::vector<std::vector<wide>> a(n, std::vector<wide>(n + 1));
     const auto add = [&](std::size_t row, std::size_t column, complex x) {
-      if (row > 0 && column > 0) a[row - 1][column - 1] += x;
+      if (row > 0 && column > 0) a[row - 1][column - 1] += widened(x);
     };
     for (const part& p : parts_) {
       add(p.a, p.a, p.y);
@@ -54,14 +60,14 @@ public:
       add(p.b, p.a, -p.y);
     }
     for (const auto& [node, i] : currents_)
-      if (node > 0) a[node - 1][n] += i;
+      if (node > 0) a[node - 1][n] += widened(i);
     for (std::size_t k = 0; k < branches_.size(); ++k) {
       const std::size_t row = nodes_ + k + 1;
       add(branches_[k].a, row, -1);
       add(branches_[k].b, row, 1);
       add(row, branches_[k].a, 1);
       add(row, branches_[k].b, -1);
-      a[row - 1][n] += branches_[k].y;
+      a[row - 1][n] += widened(branches_[k].y);
     }
     for (const part& t : terms_) add(nodes_ + t.a + 1, nodes_ + t.b + 1, t.y);
     for (const auto& [row, node, gain] : gains_) add(nodes_ + row + 1, node, -gain);
@@ -69,11 +75,11 @@ public:
     for (std::size_t c = 0; c < n; ++c) {
       // Rows differ in unit, so a pivot is judged by what its row holds besides.
       std::size_t best = c;
-      double largest = -1;
+      long double largest = -1;
       for (std::size_t r = c; r < n; ++r) {
-        double row = 0;
+        long double row = 0;
         for (std::size_t k = c; k < n; ++k) row = std::max(row, std::abs(a[r][k]));
-        const double share = row > 0 ? std::abs(a[r][c]) / row : 0;
+        const long double share = row > 0 ? std::abs(a[r][c]) / row : 0;
         if (share > largest) {
           largest = share;
           best = r;
@@ -81,18 +87,20 @@ public:
       }
       std::swap(a[c], a[best]);
       for (std::size_t r = c + 1; r < n; ++r) {
-        const complex factor = a[r][c] / a[c][c];
+        const wide factor = a[r][c] / a[c][c];
         for (std::size_t k = c; k <= n; ++k) a[r][k] -= factor * a[c][k];
       }
     }
-    std::vector<complex> x(n + 1);
+    std::vector<wide> x(n);
     for (std::size_t c = n; c-- > 0;) {
-      complex sum = a[c][n];
-      for (std::size_t k = c + 1; k < n; ++k) sum -= a[c][k] * x[k + 1];
-      x[c + 1] = sum / a[c][c];
+      wide sum = a[c][n];
+      for (std::size_t k = c + 1; k < n; ++k) sum -= a[c][k] * x[k];
+      x[c] = sum / a[c][c];
     }
-    x.resize(nodes_ + 1);
-    return x;
+    std::vector<complex> v(nodes_ + 1);
+    for (std::size_t k = 0; k < nodes_; ++k)
+      v[k + 1] = complex(static_cast<double>(x[k].real()), static_cast<double>(x[k].imag()));
+    return v;
   }
 
 private:

@@ -420,14 +420,15 @@ TEST_CASE("random circuits: loads, responses and output impedances as the networ
                           << " of " << response_.finite << "; impedances: " << impedance_.worst);
   CHECK(load.finite > 1000);
   CHECK(load.none > 10);
-  CHECK(load.worst <= 1e-10);
-  CHECK(response_.worst <= 1e-11);
-  CHECK(impedance_.worst <= 1e-11);
+  CHECK(load.worst <= 1e-13);
+  CHECK(response_.worst <= 1e-13);
+  CHECK(impedance_.worst <= 1e-13);
 }
 
 TEST_CASE("random circuits with shorts and opens anywhere") {
   dice d(8);
   tally load, response_, impedance_;
+  int composed = 0;
   for (int i = 0; i < 600; ++i) {
     const double f = d.spread(20, 2e4);
     twin t(d, s_at(f), true);
@@ -437,8 +438,13 @@ TEST_CASE("random circuits with shorts and opens anywhere") {
       CAPTURE(i);
       load.add(load_seen(s, k, ways::hertz(f)).value(), t.solve(k, {}, false).terminals, 1e3);
       const complex h = std::abs(z) > 1e12 ? 0 : t.solve({}, k, false).output; // 0 V at an open end, by rule
-      const ways::responses three(s, k, f);
-      for (const complex is : {three.point, three.block, three.transfer}) response_.add(is, h, 1);
+      response_.add(response(s, k, ways::hertz(f)), h, 1);
+      response_.add(ways::by_block(s, k, f), h, 1);
+      try {
+        response_.add(ways::by_transfer(s, k, f), h, 1);
+        ++composed;
+      } catch (const capacity_exceeded&) { // some of these have sixteen coils
+      }
     }
     impedance_.add(output_impedance(s, ways::hertz(f)).value(), z, 1e3);
   }
@@ -446,6 +452,7 @@ TEST_CASE("random circuits with shorts and opens anywhere") {
                           << "; responses: " << response_.worst << " of " << response_.finite
                           << "; impedances: " << impedance_.worst << " of " << impedance_.finite << ", none "
                           << impedance_.none);
+  CHECK(composed > 1000);
   CHECK(load.none > 100);
   CHECK(impedance_.none > 30);
   CHECK(load.worst <= 1e-6);

@@ -1,0 +1,211 @@
+// SPDX-License-Identifier: BSL-1.0
+// A coil model against a measurement: what the eddy branch is for.
+#include <array>
+#include <charconv>
+#include <cmath>
+#include <complex>
+#include <cstdio>
+#include <cstdlib>
+#include <exception>
+#include <filesystem>
+#include <fstream>
+#include <numbers>
+#include <stdexcept>
+#include <string>
+#include <string_view>
+#include <utility>
+#include <vector>
+
+#include <lodewire/lodewire.hpp>
+
+using namespace lodewire;
+using namespace lodewire::literals;
+using complex = std::complex<double>;
+
+namespace {
+
+constexpr std::string_view usage = R"(Usage: measured_coil [FILE]
+
+Compares two models of a single coil with a measurement of its impedance, point by point: one with an eddy branch
+(iron and brass near the coil), and the best one can do with R, L, C and a parallel resistance alone.
+
+FILE  comma-separated: frequency in Hz in the first column, |Z| in ohm and its angle in degrees in the last two; lines
+      that start with # and the line of headings are skipped. Without it: a neck pickup, measured at the jack of a
+      guitar (student project AAT8, Aalborg University, 2017, github.com/jonasbuchholdt/AAT8). The models were fitted
+      to that one; of another pickup they only show how far it lies from it.
+
+If gnuplot is installed and the standard file is used, a picture goes to measured_coil.svg in the current folder.
+To measure your own: a resistor near 10 kohm between generator and jack, Z = R*H/(1 - H) with the voltage ratio H, and
+take the oscilloscope's input away. Only the guitar's own passive circuit belongs on the bench for this: never a
+mains-powered amplifier with its cover off.
+)";
+
+struct measurement {
+  std::vector<double> hz;
+  std::vector<complex> z;
+};
+
+[[noreturn]] void refuse(const std::string& file, std::size_t line, std::size_t column, const std::string& wanted) {
+  throw std::runtime_error(file + ", line " + std::to_string(line) + ", column " + std::to_string(column) +
+                           ": expected " + wanted);
+}
+
+measurement read(const std::string& file) {
+  std::ifstream in(file);
+  if (!in) throw std::runtime_error("cannot open '" + file + "'");
+  measurement m;
+  bool heading = true;
+  std::size_t number = 0;
+  for (std::string line; std::getline(in, line);) {
+    ++number;
+    if (!line.empty() && line.back() == '\r') line.pop_back();
+    if (line.empty() || line[0] == '#') continue;
+    if (std::exchange(heading, false)) continue;
+    std::vector<double> row;
+    const char* const end = line.data() + line.size();
+    for (const char* at = line.data();;) {
+      double x = 0;
+      const auto [next, error] = std::from_chars(at, end, x);
+      if (error != std::errc{} || !is_finite(x) || (next != end && *next != ','))
+        refuse(file, number, static_cast<std::size_t>(at - line.data()) + 1, "a number");
+      row.push_back(x);
+      if (next == end) break;
+      at = next + 1;
+    }
+    if (row.size() < 3) refuse(file, number, line.size() + 1, "frequency, magnitude and angle");
+    if (!(row[row.size() - 2] > 0)) refuse(file, number, 1, "a magnitude of more than 0 ohm");
+    m.hz.push_back(row[0]);
+    m.z.push_back(std::polar(row[row.size() - 2], row.back() * std::numbers::pi / 180));
+  }
+  return m;
+}
+
+struct misfit {
+  double rms = 0, max = 0;
+};
+
+/// Complex relative error: amount and angle together.
+misfit compare(const std::vector<complex>& model, const std::vector<complex>& measured) {
+  misfit e;
+  for (std::size_t i = 0; i < measured.size(); ++i) {
+    const double x = std::abs(model[i] / measured[i] - 1.0);
+    e.rms += x * x / static_cast<double>(measured.size());
+    e.max = std::fmax(e.max, x);
+  }
+  e.rms = std::sqrt(e.rms);
+  return e;
+}
+
+std::string padded(const std::string& text, std::size_t width) {
+  return std::string(text.size() < width ? width - text.size() : 0, ' ') + text;
+}
+
+void print(const std::string& line) { std::puts(line.c_str()); }
+
+/// A picture of |Z|. Where gnuplot is missing there is none.
+void draw(const measurement& m, const std::array<magnetic_coil, 2>& model) {
+  if (std::system("command -v gnuplot >/dev/null 2>&1") != 0) return;
+  std::FILE* const to = ::popen("gnuplot", "w");
+  if (to == nullptr) return;
+  std::string script = "set terminal svg size 800,500\nset output 'measured_coil.svg'\nset logscale x\n"
+                       "set xlabel 'frequency in Hz'\nset ylabel '|Z| in kohm'\nset key left top\nset grid\n"
+                       "plot '-' with points pt 7 title 'measured', '-' with lines title 'with eddy branch', "
+                       "'-' with lines title 'without'\n";
+  const auto curve = [&](const std::vector<double>& hz, const std::vector<complex>& z) {
+    for (std::size_t i = 0; i < hz.size(); ++i)
+      script += plain_number(hz[i]) + " " + plain_number(std::abs(z[i]) / 1e3) + "\n";
+    script += "e\n";
+  };
+  curve(m.hz, m.z);
+  const auto grid = log_grid(10_Hz, 22_kHz, 400);
+  for (const magnetic_coil& coil : model) curve(grid, sweep_impedance(source(coil), grid).response);
+  std::fputs(script.c_str(), to);
+  if (::pclose(to) == 0) print("Picture: measured_coil.svg");
+}
+
+void run(const std::string& file, bool standard) {
+  const measurement m = read(file);
+  // Fitted to the standard file; the volume and tone controls, 250 kohm each at full, are part of the parallel loss.
+  const std::array<magnetic_coil, 2> model{
+      magnetic_coil{.inductance = 1.613_H,
+                    .resistance = 6697_Ohm,
+                    .capacitance = 481_pF,
+                    .eddy = {{{0.562_H, 20.55_kOhm}}},
+                    .parallel_loss = 91.8_kOhm,
+                    .name = "one eddy branch"},
+      magnetic_coil{.inductance = 2.160_H,
+                    .resistance = 6891_Ohm,
+                    .capacitance = 460_pF,
+                    .parallel_loss = 76.3_kOhm,
+                    .name = "no eddy branch"}};
+  std::array<std::vector<complex>, 2> z;
+  std::array<misfit, 2> error;
+  for (std::size_t k = 0; k < 2; ++k) {
+    z[k] = sweep_impedance(source(model[k]), m.hz).response;
+    error[k] = compare(z[k], m.z);
+  }
+
+  print("Impedance of a single coil at the jack, measured and modelled\n");
+  print("               measured          with eddy branch           without");
+  print("   Hz       kohm    deg     kohm    deg  error %     kohm    deg  error %");
+  for (std::size_t i = 0; i < m.hz.size(); ++i) {
+    std::string line = padded(fixed_number(m.hz[i], 1), 8);
+    const auto put = [&](complex x) {
+      line += padded(fixed_number(std::abs(x) / 1e3, 3), 9) +
+              padded(fixed_number(std::arg(x) * 180 / std::numbers::pi, 2), 7);
+    };
+    put(m.z[i]);
+    for (const auto& of_model : z) {
+      put(of_model[i]);
+      line += padded(fixed_number(100 * std::abs(of_model[i] / m.z[i] - 1.0), 2), 8) + " ";
+    }
+    while (line.back() == ' ') line.pop_back();
+    print(line);
+  }
+  print("");
+  for (std::size_t k = 0; k < 2; ++k)
+    print(model[k].name + ": complex relative error " + fixed_number(100 * error[k].rms, 2) + " % rms, " +
+          fixed_number(100 * error[k].max, 2) + " % at most");
+
+  const magnetic_coil& coil = model[0];
+  const source full = coil;
+  print("\nWhat the eddy branch does: " + engineering(coil.eddy[0].inductance) + " of the " +
+        engineering(coil.low_frequency_inductance()) + " that a coil tester sees at low frequencies has " +
+        engineering(coil.eddy[0].resistance) + " across it.\nAbove " +
+        engineering(coil.eddy[0].resistance.value() / (2 * std::numbers::pi * coil.eddy[0].inductance.value()), "Hz") +
+        " the current takes the resistance: the winding turns into " + engineering(coil.inductance) +
+        " with more loss. One R-L-C cannot be right on both sides of it.");
+  const one_port winding = coil.winding_impedance();
+  for (const frequency& f : {120_Hz, 1_kHz, 5_kHz, 20_kHz}) {
+    const complex at = impedance_at(winding, f).value();
+    print("  " + padded(engineering(f), 8) + ": winding " +
+          padded(engineering(at.imag() / (2 * std::numbers::pi * f.value()), "H"), 8) + ", " +
+          padded(engineering(at.real(), "ohm"), 11));
+  }
+  const auto found = find_impedance_resonance(full);
+  if (found.magnitude_peak)
+    print("Highest |Z|: " + engineering(found.peak_magnitude.value(), "ohm") + " at " +
+          engineering(*found.magnitude_peak));
+  if (standard) draw(m, model);
+}
+
+} // namespace
+
+int main(int count, char** argument) {
+  try {
+    if (count == 2 && (std::string_view(argument[1]) == "--help" || std::string_view(argument[1]) == "-h")) {
+      std::fputs(usage.data(), stdout);
+      return 0;
+    }
+    if (count > 2 || (count == 2 && argument[1][0] == '-')) {
+      std::fputs(usage.data(), stderr);
+      return 2;
+    }
+    const auto here = std::filesystem::path(__FILE__).parent_path();
+    const auto standard = here / ".." / "tests" / "data" / "two_pickup_guitar_neck.csv";
+    run(count == 2 ? argument[1] : standard.string(), count == 1);
+  } catch (const std::exception& error) {
+    std::fprintf(stderr, "measured_coil: %s\n", error.what());
+    return 1;
+  }
+}
