@@ -269,7 +269,7 @@ public:
     default: {
       const source a = grow(depth - 1);
       const double gain = d_.between(-3, 3), out = d_.spread(100, 1e4);
-      const one_port in = part();
+      const one_port in = part(false); // at an open input the network has no answer of its own
       draws_.push_back(gain);
       draws_.push_back(out);
       return a | buffer(gain, in, resistance::from_value(out));
@@ -296,8 +296,8 @@ public:
   [[nodiscard]] std::size_t leaves() const { return leaves_; }
 
 private:
-  one_port part() {
-    const std::size_t kind = d_.below(ends_ ? 7 : 5);
+  one_port part(bool may_be_open = true) {
+    const std::size_t kind = d_.below(ends_ ? (may_be_open ? 7 : 6) : 5);
     const double r = d_.spread(1e3, 1e6), l = d_.spread(0.1, 5), c = d_.spread(5e-11, 5e-8);
     if (kind == 5) {
       draws_.push_back(0);
@@ -322,12 +322,9 @@ private:
     const double tiny = ends_ ? 1e-7 : 0;
     const auto place = [&](std::size_t x, std::size_t y, complex z) {
       if (z != open) net.branch(x, y, z + tiny, 0);
-      if (ends_) {
-        net.admittance(x, 0, 1e-22);
-        net.admittance(y, 0, 1e-22);
-      }
     };
     const auto within = [&](std::size_t x, std::size_t y) { build(net, x, y, without, driven, plus, minus); };
+    if (ends_) net.admittance(a, b, 1e-22); // what hangs in the air has no voltage of its own, by rule
     switch (plan_[at_plan_++]) {
     case 0: {
       const std::size_t leaf = at_leaf_++;
@@ -454,7 +451,7 @@ TEST_CASE("random circuits with shorts and opens anywhere") {
                           << impedance_.none);
   CHECK(composed > 1000);
   CHECK(load.none > 100);
-  CHECK(impedance_.none > 30);
+  CHECK(impedance_.none > 20);
   CHECK(load.worst <= 1e-6);
   CHECK(response_.worst <= 1e-6);
   CHECK(impedance_.worst <= 1e-6);

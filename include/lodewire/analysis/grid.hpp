@@ -28,14 +28,19 @@ inline void require_grid_ends(frequency from, frequency to, std::size_t points) 
   if (points < 2) throw invalid_value("grid.points", std::to_string(points), "2 or more");
 }
 
-/// Refuses a grid that is empty, not positive or not rising; names the entry at fault.
+/// Refuses a grid that is empty, not finite, not positive or not rising; names the entry at fault.
 inline void require_grid(std::span<const double> hz) {
   if (hz.empty()) throw invalid_value("grid", "empty", "one frequency or more");
   for (std::size_t i = 0; i < hz.size(); ++i) {
-    const bool rising = i == 0 || hz[i] > hz[i - 1];
-    if (!is_finite(hz[i]) || !(hz[i] > 0) || !rising)
-      throw invalid_value("grid[" + std::to_string(i) + "]", engineering(hz[i], "Hz"),
-                          rising ? "more than 0 Hz" : "more than the entry before, " + engineering(hz[i - 1], "Hz"));
+    const double last = i == 0 ? 0 : hz[i - 1];
+    if (is_finite(hz[i]) && hz[i] > last) continue;
+    // Digits enough to tell neighbours apart.
+    const auto shown = [](double x) { return engineering(x, "Hz", 9); };
+    const bool low = !(hz[i] > 0);
+    throw invalid_value("grid[" + std::to_string(i) + "]", shown(hz[i]),
+                        !is_finite(hz[i]) ? "a finite frequency"
+                        : low             ? "more than 0 Hz"
+                                          : "more than the entry before, " + shown(last));
   }
 }
 

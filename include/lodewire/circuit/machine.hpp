@@ -159,8 +159,9 @@ public:
       sys_.add_s(f, a1, t);
       sys_.scale_s(t, coefficient(1));
       sys_.add_s(f, a2, t);
-      w_->filtered[k] = 1;
+      if (which != 0) part_from_others(k);
     }
+    if (which == 0) mark_filtered(top().first);
   }
   constexpr void buffer(std::uint16_t at) noexcept { // eq. 12
     const entry& out = w_->stack[depth_ - 1];
@@ -184,10 +185,15 @@ public:
       sys_.scale(e, gain);
       sys_.multiply(e, in.n);
       sys_.multiply(e, out.d);
-      sys_.multiply(w_->filter[k], loaded);
-      w_->filtered[k] = 1;
-      balance(e, w_->filter[k]);
     }
+    if (!undecided) {
+      // One factor for all of them, so that those over one denominator stay so.
+      number nothing;
+      sys_.set(nothing, coefficient(0));
+      if (!probing_) sys_.common_factor(loaded, nothing, w_->emf.data() + a.first, emfs_ - a.first);
+      for (std::size_t k = a.first; k < emfs_; ++k) sys_.multiply(w_->filter[k], loaded);
+    }
+    mark_filtered(a.first);
     a.n = out.n;
     a.d = out.d;
   }
@@ -333,8 +339,30 @@ private:
     entry& t = top();
     sys_.common_factor(t.n, t.d, w_->emf.data() + t.first, emfs_ - t.first);
   }
-  constexpr void balance(number& e, number& f) noexcept {
-    if (!probing_) sys_.common_factor(e, f, w_->emf.data(), 0);
+
+  /// Every EMF from `first` on got the same further denominator: those that had none now share one.
+  constexpr void mark_filtered(std::size_t first) noexcept {
+    std::size_t fresh = emfs_;
+    for (std::size_t k = first; k < emfs_; ++k) {
+      if (w_->filtered[k]) continue;
+      if (fresh == emfs_) fresh = k;
+      w_->filtered[k] = 1;
+      w_->shares[k] = fresh;
+    }
+  }
+  /// EMF k alone got a further denominator.
+  constexpr void part_from_others(std::size_t k) noexcept {
+    if (w_->filtered[k]) {
+      const std::size_t shared = w_->shares[k];
+      std::size_t heir = emfs_;
+      for (std::size_t j = shared; j < emfs_; ++j) {
+        if (j == k || !w_->filtered[j] || w_->shares[j] != shared) continue;
+        if (heir == emfs_) heir = j;
+        w_->shares[j] = heir;
+      }
+    }
+    w_->filtered[k] = 1;
+    w_->shares[k] = k;
   }
 
   /// (a0 + a1·s + a2·s²)·x with the three coefficients from slot `at`, times an impedance unit.

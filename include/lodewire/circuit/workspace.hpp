@@ -42,12 +42,14 @@ struct workspace {
     emf.resize(emfs);
     filter.resize(emfs);
     filtered.resize(emfs);
+    shares.resize(emfs);
   }
 
   std::vector<entry> stack;
   std::vector<number> emf;    ///< E of each EMF
   std::vector<number> filter; ///< a further denominator of each E: what buffers and EMF filters leave behind
   std::vector<std::uint8_t> filtered;
+  std::vector<std::size_t> shares; ///< the first EMF that is over the same further denominator
   number seen; ///< what a probe saw when an open, a short or a buffer cut it off from the rest
 };
 
