@@ -26,18 +26,18 @@ namespace {
 
 constexpr std::string_view usage = R"(Usage: measured_coil [FILE]
 
-Compares two models of a single coil with a measurement of its impedance, point by point: one with an eddy branch
-(iron and brass near the coil), and the best one can do with R, L, C and a parallel resistance alone.
+Compares two models of a single coil with a measurement of its impedance, point by point: one with an eddy
+branch (iron and brass near the coil), and the best one can do with R, L, C and a parallel resistance alone.
 
-FILE  comma-separated: frequency in Hz in the first column, |Z| in ohm and its angle in degrees in the last two; lines
-      that start with # and the line of headings are skipped. Without it: a neck pickup, measured at the jack of a
-      guitar (student project AAT8, Aalborg University, 2017, github.com/jonasbuchholdt/AAT8). The models were fitted
-      to that one; of another pickup they only show how far it lies from it.
+FILE  comma-separated: frequency in Hz in the first column, |Z| in ohm and its angle in degrees in the last
+      two; lines that start with # and the line of headings are skipped. Without it: a neck pickup, measured
+      at the jack of a guitar (student project AAT8, Aalborg University, 2017, github.com/jonasbuchholdt/AAT8).
+      The models were fitted to that one; of another pickup they only show how far it lies from it.
 
-If gnuplot is installed and the standard file is used, a picture goes to measured_coil.svg in the current folder.
-To measure your own: a resistor near 10 kohm between generator and jack, Z = R*H/(1 - H) with the voltage ratio H, and
-take the oscilloscope's input away. Only the guitar's own passive circuit belongs on the bench for this: never a
-mains-powered amplifier with its cover off.
+If gnuplot is installed and FILE is not given, a picture goes to measured_coil.svg in the current folder.
+To measure your own: a resistor near 10 kohm between generator and jack, Z = R*H/(1 - H) with the voltage
+ratio H, and take the oscilloscope's input away. Only the guitar's own passive circuit belongs on the bench:
+never open a mains-powered amplifier, and keep to local codes and licensed practice.
 )";
 
 struct measurement {
@@ -45,7 +45,8 @@ struct measurement {
   std::vector<complex> z;
 };
 
-[[noreturn]] void refuse(const std::string& file, std::size_t line, std::size_t column, const std::string& wanted) {
+[[noreturn]] void refuse(const std::string& file, std::size_t line, std::size_t column,
+                         const std::string& wanted) {
   throw std::runtime_error(file + ", line " + std::to_string(line) + ", column " + std::to_string(column) +
                            ": expected " + wanted);
 }
@@ -102,42 +103,54 @@ std::string padded(const std::string& text, std::size_t width) {
 
 void print(const std::string& line) { std::puts(line.c_str()); }
 
-/// A picture of |Z|. Where gnuplot is missing there is none.
-void draw(const measurement& m, const std::array<magnetic_coil, 2>& model) {
+/// A picture: |Z| above, the models' error below. Where gnuplot is missing there is none.
+void draw(const measurement& m, const std::array<magnetic_coil, 2>& model,
+          const std::array<std::vector<complex>, 2>& z) {
   if (std::system("command -v gnuplot >/dev/null 2>&1") != 0) return;
   std::FILE* const to = ::popen("gnuplot", "w");
   if (to == nullptr) return;
-  std::string script = "set terminal svg size 800,500\nset output 'measured_coil.svg'\nset logscale x\n"
-                       "set xlabel 'frequency in Hz'\nset ylabel '|Z| in kohm'\nset key left top\nset grid\n"
-                       "plot '-' with points pt 7 title 'measured', '-' with lines title 'with eddy branch', "
-                       "'-' with lines title 'without'\n";
-  const auto curve = [&](const std::vector<double>& hz, const std::vector<complex>& z) {
+  std::string script =
+      "set terminal svg size 800,700\nset output 'measured_coil.svg'\nset multiplot layout 2,1\n"
+      "set logscale x\nset xrange [10:30000]\nset grid\nset key left top\nset lmargin 9\n"
+      "set ylabel '|Z| in kohm'\n"
+      "plot '-' with points pt 7 ps 0.6 lc 'black' title 'measured', "
+      "'-' with lines lw 2 lc 'blue' title 'with eddy branch', "
+      "'-' with lines lw 2 dt 2 lc 'red' title 'without'\n";
+  const auto curve = [&](const std::vector<double>& hz, const auto& value) {
     for (std::size_t i = 0; i < hz.size(); ++i)
-      script += plain_number(hz[i]) + " " + plain_number(std::abs(z[i]) / 1e3) + "\n";
+      script += plain_number(hz[i]) + " " + plain_number(value(i)) + "\n";
     script += "e\n";
   };
-  curve(m.hz, m.z);
+  curve(m.hz, [&](std::size_t i) { return std::abs(m.z[i]) / 1e3; });
   const auto grid = log_grid(10_Hz, 22_kHz, 400);
-  for (const magnetic_coil& coil : model) curve(grid, sweep_impedance(source(coil), grid).response);
+  for (const magnetic_coil& coil : model) {
+    const auto modelled = sweep_impedance(source(coil), grid).response;
+    curve(grid, [&](std::size_t i) { return std::abs(modelled[i]) / 1e3; });
+  }
+  script += "set xlabel 'frequency in Hz'\nset ylabel 'complex error in %'\n"
+            "plot '-' with linespoints pt 7 ps 0.6 lc 'blue' title 'with eddy branch', "
+            "'-' with linespoints pt 7 ps 0.6 dt 2 lc 'red' title 'without'\n";
+  for (const auto& of_model : z)
+    curve(m.hz, [&](std::size_t i) { return 100 * std::abs(of_model[i] / m.z[i] - 1.0); });
   std::fputs(script.c_str(), to);
   if (::pclose(to) == 0) print("Picture: measured_coil.svg");
 }
 
 void run(const std::string& file, bool standard) {
   const measurement m = read(file);
-  // Fitted to the standard file; the volume and tone controls, 250 kohm each at full, are part of the parallel loss.
-  const std::array<magnetic_coil, 2> model{
-      magnetic_coil{.inductance = 1.613_H,
-                    .resistance = 6697_Ohm,
-                    .capacitance = 481_pF,
-                    .eddy = {{{0.562_H, 20.55_kOhm}}},
-                    .parallel_loss = 91.8_kOhm,
-                    .name = "one eddy branch"},
-      magnetic_coil{.inductance = 2.160_H,
-                    .resistance = 6891_Ohm,
-                    .capacitance = 460_pF,
-                    .parallel_loss = 76.3_kOhm,
-                    .name = "no eddy branch"}};
+  // Fitted to the standard file; the volume and tone controls, 250 kohm each at full, are part of the
+  // parallel loss.
+  const std::array<magnetic_coil, 2> model{magnetic_coil{.inductance = 1.613_H,
+                                                         .resistance = 6697_Ohm,
+                                                         .capacitance = 481_pF,
+                                                         .eddy = {{{0.562_H, 20.55_kOhm}}},
+                                                         .parallel_loss = 91.8_kOhm,
+                                                         .name = "one eddy branch"},
+                                           magnetic_coil{.inductance = 2.160_H,
+                                                         .resistance = 6891_Ohm,
+                                                         .capacitance = 460_pF,
+                                                         .parallel_loss = 76.3_kOhm,
+                                                         .name = "no eddy branch"}};
   std::array<std::vector<complex>, 2> z;
   std::array<misfit, 2> error;
   for (std::size_t k = 0; k < 2; ++k) {
@@ -169,12 +182,14 @@ void run(const std::string& file, bool standard) {
 
   const magnetic_coil& coil = model[0];
   const source full = coil;
-  print("\nWhat the eddy branch does: " + engineering(coil.eddy[0].inductance) + " of the " +
-        engineering(coil.low_frequency_inductance()) + " that a coil tester sees at low frequencies has " +
-        engineering(coil.eddy[0].resistance) + " across it.\nAbove " +
-        engineering(coil.eddy[0].resistance.value() / (2 * std::numbers::pi * coil.eddy[0].inductance.value()), "Hz") +
-        " the current takes the resistance: the winding turns into " + engineering(coil.inductance) +
-        " with more loss. One R-L-C cannot be right on both sides of it.");
+  print(
+      "\nWhat the eddy branch does: " + engineering(coil.eddy[0].inductance) + " of the " +
+      engineering(coil.low_frequency_inductance()) + " that a coil tester sees at low frequencies has " +
+      engineering(coil.eddy[0].resistance) + " across it.\nAbove " +
+      engineering(coil.eddy[0].resistance.value() / (2 * std::numbers::pi * coil.eddy[0].inductance.value()),
+                  "Hz") +
+      " the current takes the resistance: the winding turns into " + engineering(coil.inductance) +
+      " with more loss. One R-L-C cannot be right on both sides of it.");
   const one_port winding = coil.winding_impedance();
   for (const frequency& f : {120_Hz, 1_kHz, 5_kHz, 20_kHz}) {
     const complex at = impedance_at(winding, f).value();
@@ -186,7 +201,7 @@ void run(const std::string& file, bool standard) {
   if (found.magnitude_peak)
     print("Highest |Z|: " + engineering(found.peak_magnitude.value(), "ohm") + " at " +
           engineering(*found.magnitude_peak));
-  if (standard) draw(m, model);
+  if (standard) draw(m, model, z);
 }
 
 } // namespace
