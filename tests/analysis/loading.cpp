@@ -52,15 +52,17 @@ potentiometer ideal(resistance total) { return {.total = total, .end_resistance 
 const magnetic_coil neck{.inductance = 2.5_H, .resistance = 6_kOhm, .capacitance = 110_pF, .name = "neck"};
 
 /// A passive coil's resonance behind a load, with a cable.
-resonance with_load(resistance load) { return find_resonance(transfer(neck | in_shunt(load) | in_shunt(510_pF))); }
+resonance with_load(resistance load) {
+  return find_resonance(transfer(neck | in_shunt(load) | in_shunt(510_pF)));
+}
 
 } // namespace
 
 TEST_CASE("a volume control alone is its track, wherever it stands") {
   for (const double at : {0.0, 0.3, 1.0}) {
     CHECK(near(input_impedance(ideal(500_kOhm).as_divider(rotation(at)), 1_kHz).value(), 500e3, 1e-13));
-    CHECK(near(input_impedance(potentiometer{.total = 250_kOhm}.as_divider(rotation(at)), 1_kHz).value(), 250e3,
-               1e-13));
+    CHECK(near(input_impedance(potentiometer{.total = 250_kOhm}.as_divider(rotation(at)), 1_kHz).value(),
+               250e3, 1e-13));
   }
 }
 
@@ -82,7 +84,8 @@ TEST_CASE("both loads of a pickup by name: the control alone, and everything") {
   const one_port tone = series(250_kOhm, 22_nF);
   magnetic_coil with_lead = neck;
   with_lead.lead = {0.5_m, 120_pF_per_m};
-  const source s = with_lead | in_shunt(tone) | control | cable{.length = 6_m, .capacitance = 100_pF_per_m} | input{};
+  const source s =
+      with_lead | in_shunt(tone) | control | cable{.length = 6_m, .capacitance = 100_pF_per_m} | input{};
   for (const frequency& f : {82_Hz, 1_kHz, 4_kHz}) {
     const complex w = s_at(f);
     const complex wiper = beside(300e3, 1e6, 1.0 / (w * 600e-12));
@@ -93,8 +96,10 @@ TEST_CASE("both loads of a pickup by name: the control alone, and everything") {
     CHECK(l.at == f);
   }
   CHECK(load_on(s, "neck", control).at == 1_kHz);
-  CHECK(error_of([&] { (void)load_on(s, "bridge", control); }) == "terminal pair is 'bridge'; allowed: one of 'neck'");
-  CHECK(error_of([&] { (void)load_on(s, "neck", control, 0_Hz); }) == "frequency is 0 Hz; allowed: more than 0 Hz");
+  CHECK(error_of([&] { (void)load_on(s, "bridge", control); }) ==
+        "terminal pair is 'bridge'; allowed: one of 'neck'");
+  CHECK(error_of([&] { (void)load_on(s, "neck", control, 0_Hz); }) ==
+        "frequency is 0 Hz; allowed: more than 0 Hz");
   CHECK(error_of([&] { (void)load_on(ideal_emf(1_V), "neck", control); }) ==
         "terminal pair is 'neck'; allowed: nothing: this circuit names none");
 }
@@ -116,9 +121,9 @@ TEST_CASE("another pickup beside it is a load too, at rest") {
 }
 
 TEST_CASE("a textbook problem, both places of the tone branch") {
-  // numerade.com 67512, "Electric guitar": pickup 5.8 H, 11.9 kΩ; volume 243 kΩ above the wiper, 73 kΩ below; tone
-  // 142 kΩ and 46 nF; cable 1.8 Ω, 597 pF; amplifier 26 MΩ; 1.5 kHz. No answer is printed and the drawing is not in the
-  // text; both: computed from the formula.
+  // numerade.com 67512, "Electric guitar": pickup 5.8 H, 11.9 kΩ; volume 243 kΩ above the wiper, 73 kΩ below;
+  // tone 142 kΩ and 46 nF; cable 1.8 Ω, 597 pF; amplifier 26 MΩ; 1.5 kHz. No answer is printed and the
+  // drawing is not in the text; both: computed from the formula.
   const magnetic_coil pickup{.inductance = 5.8_H, .resistance = 11.9_kOhm, .name = "pickup"};
   const one_port tone = series(142_kOhm, 46_nF);
   const potentiometer part = ideal(316_kOhm);
@@ -126,7 +131,8 @@ TEST_CASE("a textbook problem, both places of the tone branch") {
   const stage after = in_series(1.8_Ohm) | in_shunt(597_pF) | in_shunt(26_MOhm);
   const frequency f = 1.5_kHz;
   const complex own = impedance_at(pickup.winding_impedance(), f).value();
-  const auto check = [&](const source& s, const stage& load, double re, double im, double magnitude, double deg) {
+  const auto check = [&](const source& s, const stage& load, double re, double im, double magnitude,
+                         double deg) {
     const complex z = own + load_seen(s, s.terminals("pickup"), f).value();
     MESSAGE("seen by the source: ", z.real(), " + j", z.imag(), " ohm");
     CHECK(std::abs(z.real() - re) < 0.0051);
@@ -170,16 +176,18 @@ TEST_CASE("470 kΩ stands in for an absent 500 kΩ control (common practice, no 
   const resonance meant = with(500_kOhm), real = with(470_kOhm);
   REQUIRE(meant.has_peak);
   REQUIRE(real.has_peak);
-  MESSAGE("470 against 500 kohm: ", (real.height - meant.height).value(), " dB, ", (real.peak - meant.peak).value(),
-          " Hz");
+  MESSAGE("470 against 500 kohm: ", (real.height - meant.height).value(), " dB, ",
+          (real.peak - meant.peak).value(), " Hz");
   CHECK(std::abs((real.height - meant.height).value()) < 0.5);
   CHECK(near(real.peak.value(), meant.peak.value(), 2e-3));
 }
 
 TEST_CASE("a guitar-sized chain") {
-  // 1 kHz: 6 kΩ + 2.5 H, then across it 120 pF, 250 kΩ, 250 kΩ + 22 nF, 500 pF, 1 MΩ: computed from the formula.
-  const source s = ideal_emf(1_V) | in_series(6_kOhm) | in_series(2.5_H) | in_shunt(120_pF) | in_shunt(250_kOhm) |
-                   in_shunt(series(250_kOhm, 22_nF)) | in_shunt(500_pF) | in_shunt(1_MOhm);
+  // 1 kHz: 6 kΩ + 2.5 H, then across it 120 pF, 250 kΩ, 250 kΩ + 22 nF, 500 pF, 1 MΩ: computed from the
+  // formula.
+  const source s = ideal_emf(1_V) | in_series(6_kOhm) | in_series(2.5_H) | in_shunt(120_pF) |
+                   in_shunt(250_kOhm) | in_shunt(series(250_kOhm, 22_nF)) | in_shunt(500_pF) |
+                   in_shunt(1_MOhm);
   const complex h = response(s, 1_kHz);
   CHECK(near(std::abs(h), 0.9953439136, 1e-9));
   CHECK(near(std::arg(h) * 180 / std::numbers::pi, -9.4749516, 1e-8));

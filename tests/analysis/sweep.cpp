@@ -51,9 +51,7 @@ source two() {
 }
 
 /// One low-pass of second order behind an amplifier of its own: R, L, C in turn.
-stage section() {
-  return in_series(6_kOhm) | in_series(2_H) | in_shunt(700_pF) | buffer(1, 10_MOhm, 0_Ohm);
-}
+stage section() { return in_series(6_kOhm) | in_series(2_H) | in_shunt(700_pF) | buffer(1, 10_MOhm, 0_Ohm); }
 complex section_alone(double hz) {
   const complex s(0, 2 * std::numbers::pi * hz);
   const complex y = s * 700e-12 + 1 / 10e6;
@@ -80,8 +78,8 @@ TEST_CASE("a sweep is the response, point by point") {
 
 TEST_CASE("one point, and many") {
   const std::array<double, 1> one{3930.0737};
-  // H(s) of R 6 kΩ, L 2.5 H, C 620 pF, load 200 kΩ peaks there at +7.756637 dB: computed from the formula (M. Zollner,
-  // "Physik der Elektrogitarre" §5.5.4, p. 5-62).
+  // H(s) of R 6 kΩ, L 2.5 H, C 620 pF, load 200 kΩ peaks there at +7.756637 dB: computed from the formula (M.
+  // Zollner, "Physik der Elektrogitarre" §5.5.4, p. 5-62).
   CHECK(std::abs(sweep(guitar(), one).gain_db()[0] - 7.756637) < 0.0000051);
   CHECK(sweep(guitar(), linear_grid(1_kHz, 9_kHz, 10'001)).response.size() == 10'001);
 }
@@ -158,12 +156,13 @@ TEST_CASE("impedance over frequency") {
 }
 
 TEST_CASE("impedance of a coil beside a capacitor, as a textbook prints it") {
-  // T. Kuphaldt, "Lessons in Electric Circuits" II, "Resonance in series-parallel circuits": 1 V, 10 µF beside 100 Ω and
-  // 100 mH, source current in mA on 20 points from 100 to 200 Hz; the first nine.
+  // T. Kuphaldt, "Lessons in Electric Circuits" II, "Resonance in series-parallel circuits": 1 V, 10 µF
+  // beside 100 Ω and 100 mH, source current in mA on 20 points from 100 to 200 Hz; the first nine.
   const auto hz = linear_grid(100_Hz, 200_Hz, 20);
   const sweep_result z = sweep_impedance(parallel(series(100_Ohm, 100_mH), 10_uF), hz);
   const std::array printed{7.387, 7.242, 7.115, 7.007, 6.921, 6.859, 6.823, 6.813, 6.830};
-  for (std::size_t i = 0; i < printed.size(); ++i) CHECK(std::abs(1e3 / std::abs(z.response[i]) - printed[i]) < 0.00051);
+  for (std::size_t i = 0; i < printed.size(); ++i)
+    CHECK(std::abs(1e3 / std::abs(z.response[i]) - printed[i]) < 0.00051);
 }
 
 TEST_CASE("grids") {
@@ -181,13 +180,15 @@ TEST_CASE("grids") {
   for (const auto make : {log_grid, linear_grid}) {
     CHECK(error_of([&] { (void)make(0_Hz, 1_kHz, 5); }) == "grid.from is 0 Hz; allowed: more than 0 Hz");
     CHECK(error_of([&] { (void)make(20_Hz, -1_kHz, 5); }) == "grid.to is -1 kHz; allowed: more than 0 Hz");
-    CHECK(error_of([&] { (void)make(1_kHz, 20_Hz, 5); }) == "grid.to is 20 Hz; allowed: more than grid.from, 1 kHz");
+    CHECK(error_of([&] { (void)make(1_kHz, 20_Hz, 5); }) ==
+          "grid.to is 20 Hz; allowed: more than grid.from, 1 kHz");
     CHECK(error_of([&] { (void)make(20_Hz, 20_kHz, 1); }) == "grid.points is 1; allowed: 2 or more");
   }
 }
 
 TEST_CASE("a bad grid is refused everywhere, by the entry at fault") {
-  constexpr double nan = std::numeric_limits<double>::quiet_NaN(), infinite = std::numeric_limits<double>::infinity();
+  constexpr double nan = std::numeric_limits<double>::quiet_NaN(),
+                   infinite = std::numeric_limits<double>::infinity();
   const auto everywhere = [](const std::vector<double>& hz) {
     const source s = two();
     const std::string text = error_of([&] { (void)sweep(s, hz); });
@@ -203,7 +204,8 @@ TEST_CASE("a bad grid is refused everywhere, by the entry at fault") {
   CHECK(everywhere({100, 300, 200}) == "grid[2] is 200 Hz; allowed: more than the entry before, 300 Hz");
   CHECK(everywhere({100, 200, 200}) == "grid[2] is 200 Hz; allowed: more than the entry before, 200 Hz");
   CHECK(everywhere({100, -200}) == "grid[1] is -200 Hz; allowed: more than 0 Hz");
-  CHECK(everywhere({1000.02, 1000.01}) == "grid[1] is 1.00001 kHz; allowed: more than the entry before, 1.00002 kHz");
+  CHECK(everywhere({1000.02, 1000.01}) ==
+        "grid[1] is 1.00001 kHz; allowed: more than the entry before, 1.00002 kHz");
   CHECK(everywhere({nan}) == "grid[0] is NaN Hz; allowed: a finite frequency");
   CHECK(everywhere({100, nan, 300}) == "grid[1] is NaN Hz; allowed: a finite frequency");
   CHECK(everywhere({100, 200, infinite}) == "grid[2] is infinity Hz; allowed: a finite frequency");

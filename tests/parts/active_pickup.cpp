@@ -78,7 +78,8 @@ TEST_CASE("a volume control takes its part") {
 TEST_CASE("a cable hardly matters to it") {
   const cable six_metres{.length = 6_m, .capacitance = 100_pF_per_m};
   // 26.53 kHz, and 37.14 kHz with the control: computed from the formula.
-  const double alone = edge(active_pickup{} | six_metres), controlled = edge(with_volume(25_kOhm) | six_metres);
+  const double alone = edge(active_pickup{} | six_metres),
+               controlled = edge(with_volume(25_kOhm) | six_metres);
   MESSAGE("corner: ", alone, " Hz, with 25 kohm ", controlled, " Hz");
   CHECK(std::abs(alone - 26.53e3) < 5.1);
   CHECK(std::abs(controlled - 37.14e3) < 5.1);
@@ -99,8 +100,10 @@ TEST_CASE("its own electronics end the band by a second-order low-pass, which no
 
 TEST_CASE("what is refused") {
   const auto with = [](const active_pickup& p) { return error_of([&] { (void)source(p); }); };
-  CHECK(with({.output_resistance = 0_Ohm}) == "active pickup.output_resistance is 0 Ω; allowed: more than 0 Ω");
-  CHECK(with({.output_resistance = -1_kOhm}) == "active pickup.output_resistance is -1 kΩ; allowed: more than 0 Ω");
+  CHECK(with({.output_resistance = 0_Ohm}) ==
+        "active pickup.output_resistance is 0 Ω; allowed: more than 0 Ω");
+  CHECK(with({.output_resistance = -1_kOhm}) ==
+        "active pickup.output_resistance is -1 kΩ; allowed: more than 0 Ω");
   CHECK(with({.emf = -1_V, .name = "bridge"}) == "bridge.emf is -1 V; allowed: 0 V or more");
   CHECK(with({.supply_current = -80_uA}) == "active pickup.supply_current is -80 µA; allowed: 0 A or more");
   CHECK(with({.limit = band_limit{}}) == "active pickup.limit.corner is 0 Hz; allowed: more than 0 Hz");

@@ -43,9 +43,7 @@ std::string error_of(F f) {
 constexpr length foot = length::from_value(0.3048);
 
 /// Total capacitance that a cable puts across the source.
-double farads(const cable& c) {
-  return 1 / (s_at(1_kHz) * input_impedance(stage(c), 1_kHz).value()).real();
-}
+double farads(const cable& c) { return 1 / (s_at(1_kHz) * input_impedance(stage(c), 1_kHz).value()).real(); }
 
 /// V1 = A·V2 + B·I2, I1 = C·V2 + D·I2 of any stage, from what it does to ideal sources.
 struct chain {
@@ -75,8 +73,8 @@ TEST_CASE("capacitance by length") {
 }
 
 TEST_CASE("a coil's resonance by the cable") {
-  // A maker's note: 300 pF with 2.4 H "around 6000 Hz", a coiled lead of 2.4 nF "a little above 2000 Hz"; the digits:
-  // computed from the formula.
+  // A maker's note: 300 pF with 2.4 H "around 6000 Hz", a coiled lead of 2.4 nF "a little above 2000 Hz"; the
+  // digits: computed from the formula.
   const magnetic_coil coil{.inductance = 2.4_H};
   const auto resonance_of = [&](const cable& c) {
     const auto found = find_impedance_resonance(coil | c);
@@ -89,11 +87,13 @@ TEST_CASE("a coil's resonance by the cable") {
 
 TEST_CASE("a lumped cable is a line, at audio frequencies") {
   // 6 m, 0.1 Ω/m, 0.4 µH/m, 100 pF/m at 20 kHz. A = D = cosh γl, B = Z_c·sinh γl, C = sinh γl/Z_c.
-  const cable full{.length = 6_m, .capacitance = 100_pF_per_m, .resistance = 0.1_Ohm_per_m, .inductance = 0.4_uH_per_m};
+  const cable full{
+      .length = 6_m, .capacitance = 100_pF_per_m, .resistance = 0.1_Ohm_per_m, .inductance = 0.4_uH_per_m};
   const cable bare{.length = 6_m, .capacitance = 100_pF_per_m};
   const complex s = s_at(20_kHz), z = 6.0 * (0.1 + s * 0.4e-6), y = 6.0 * s * 100e-12;
   const complex gamma = std::sqrt(z * y), characteristic = std::sqrt(z / y);
-  const complex cosh = std::cosh(gamma), b = characteristic * std::sinh(gamma), c = std::sinh(gamma) / characteristic;
+  const complex cosh = std::cosh(gamma), b = characteristic * std::sinh(gamma),
+                c = std::sinh(gamma) / characteristic;
   CHECK(near(cosh * cosh - b * c, 1, 1e-13));
 
   const chain lumped = chain_of(full, 20_kHz), shunt = chain_of(bare, 20_kHz);

@@ -19,7 +19,8 @@ using namespace lodewire;
 using namespace lodewire::literals;
 using complex = std::complex<double>;
 
-static_assert(std::is_aggregate_v<capacitor> && OnePort<capacitor> && !Stage<capacitor> && !Source<capacitor>);
+static_assert(std::is_aggregate_v<capacitor> && OnePort<capacitor> && !Stage<capacitor> &&
+              !Source<capacitor>);
 
 namespace {
 
@@ -49,8 +50,8 @@ constexpr std::array all{dielectric::polyester,
 
 TEST_CASE("the table of dissipation factors") {
   // wima.de, "Dissipation factor", tan δ in % at 23 °C at 1, 10, 100 kHz; X7R and tantalum at 1 kHz only.
-  constexpr double percent[7][3] = {{0.8, 1.5, 3.0},  {0.05, 0.08, 0.25}, {0.8, 1.5, 3.0}, {0.2, 0.25, 0.5},
-                                    {0.1, 0.1, 0.1},  {2.5, 2.5, 2.5},    {8, 8, 8}};
+  constexpr double percent[7][3] = {{0.8, 1.5, 3.0}, {0.05, 0.08, 0.25}, {0.8, 1.5, 3.0}, {0.2, 0.25, 0.5},
+                                    {0.1, 0.1, 0.1}, {2.5, 2.5, 2.5},    {8, 8, 8}};
   for (std::size_t k = 0; k < all.size(); ++k)
     for (std::size_t i = 0; i < 3; ++i) {
       CHECK(near(loss_limits(all[k])[i], percent[k][i] / 100, 1e-14));
@@ -62,8 +63,10 @@ TEST_CASE("the table of dissipation factors") {
 TEST_CASE("between the points equal ratios, outside them no change") {
   for (const dielectric kind : all) {
     const auto table = loss_limits(kind);
-    CHECK(near(loss_tangent(kind, frequency::from_value(1e3 * std::sqrt(10))), std::sqrt(table[0] * table[1]), 1e-12));
-    CHECK(near(loss_tangent(kind, frequency::from_value(1e4 * std::sqrt(10))), std::sqrt(table[1] * table[2]), 1e-12));
+    CHECK(near(loss_tangent(kind, frequency::from_value(1e3 * std::sqrt(10))), std::sqrt(table[0] * table[1]),
+               1e-12));
+    CHECK(near(loss_tangent(kind, frequency::from_value(1e4 * std::sqrt(10))), std::sqrt(table[1] * table[2]),
+               1e-12));
     CHECK(loss_tangent(kind, 20_Hz) == table[0]);
     CHECK(loss_tangent(kind, 1_MHz) == table[2]);
     double last = 0;
@@ -77,7 +80,9 @@ TEST_CASE("between the points equal ratios, outside them no change") {
 
 TEST_CASE("series resistance from the loss, and the same loss as a parallel resistance") {
   // ESR = tan δ/(2πfC), D = ESR·ωC: IET Labs, note on ESR. The digits: computed from the formula.
-  const auto esr = [](dielectric kind, frequency f) { return capacitor_of(kind, 22_nF, f).series_resistance().value(); };
+  const auto esr = [](dielectric kind, frequency f) {
+    return capacitor_of(kind, 22_nF, f).series_resistance().value();
+  };
   CHECK(std::abs(esr(dielectric::polyester, 1_kHz) - 57.87) < 0.0051);
   CHECK(std::abs(esr(dielectric::polypropylene, 1_kHz) - 3.617) < 0.00051);
   CHECK(std::abs(esr(dielectric::ceramic_class_2, 1_kHz) - 180.9) < 0.051);
@@ -121,8 +126,8 @@ TEST_CASE("beside a 250 kΩ tone control the kind of film does not matter") {
   const auto ideal = find_resonance(wired(22_nF, 250_kOhm));
   const auto lossy = find_resonance(wired(capacitor_of(dielectric::polyester, 22_nF), 250_kOhm));
   REQUIRE(ideal.has_peak);
-  MESSAGE("PET against ideal: ", (lossy.height - ideal.height).value(), " dB, ", (lossy.peak - ideal.peak).value(),
-          " Hz");
+  MESSAGE("PET against ideal: ", (lossy.height - ideal.height).value(), " dB, ",
+          (lossy.peak - ideal.peak).value(), " Hz");
   CHECK(std::abs((lossy.height - ideal.height).value()) < 0.001);
   CHECK(near(lossy.peak.value(), ideal.peak.value(), 2e-5));
 }
@@ -133,8 +138,10 @@ TEST_CASE("what is refused") {
   CHECK(with({.capacitance = -22_nF}) == "capacitor.capacitance is -22 nF; allowed: 0 F or more");
   CHECK(with({.capacitance = 22_nF, .loss_tangent = -0.01}) ==
         "capacitor.loss_tangent is -0.01; allowed: 0 or more");
-  CHECK(with({.capacitance = 22_nF, .loss_tangent = nan}) == "capacitor.loss_tangent is NaN; allowed: 0 or more");
-  CHECK(with({.capacitance = 22_nF, .stated_at = 0_Hz}) == "capacitor.stated_at is 0 Hz; allowed: more than 0 Hz");
+  CHECK(with({.capacitance = 22_nF, .loss_tangent = nan}) ==
+        "capacitor.loss_tangent is NaN; allowed: 0 or more");
+  CHECK(with({.capacitance = 22_nF, .stated_at = 0_Hz}) ==
+        "capacitor.stated_at is 0 Hz; allowed: more than 0 Hz");
   CHECK(error_of([] { (void)loss_tangent(dielectric::polyester, 0_Hz); }) ==
         "loss_tangent.f is 0 Hz; allowed: more than 0 Hz");
 }

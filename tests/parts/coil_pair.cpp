@@ -109,8 +109,8 @@ struct answer {
   complex first, second, z;
 };
 
-/// Everything from the members, nothing from the library's own rules: a positive k·(winding senses) couples start to
-/// start so that two coils of opposite winding sense, both start grounded, aid each other.
+/// Everything from the members, nothing from the library's own rules: a positive k·(winding senses) couples
+/// start to start so that two coils of opposite winding sense, both start grounded, aid each other.
 answer direct(const coil_pair& p, const wiring& how, frequency f) {
   const complex s(0, 2 * std::numbers::pi * f.value());
   const magnetic_coil* const coil[2] = {&p.first, &p.second};
@@ -122,8 +122,7 @@ answer direct(const coil_pair& p, const wiring& how, frequency f) {
     const magnetic_coil& c = *coil[k];
     complex z = c.resistance.value() + s * c.inductance.value();
     for (const eddy_branch& e : c.eddy)
-      if (e.inductance.value() > 0)
-        z += 1.0 / (1.0 / (s * e.inductance.value()) + 1 / e.resistance.value());
+      if (e.inductance.value() > 0) z += 1.0 / (1.0 / (s * e.inductance.value()) + 1 / e.resistance.value());
     complex y = s * c.capacitance.value();
     if (c.parallel_loss) y += 1 / c.parallel_loss->value();
     net.admittance(at[k].start, at[k].end, y);
@@ -246,14 +245,17 @@ TEST_CASE("every connection agrees with a direct nodal calculation, ground capac
   }
 }
 
-TEST_CASE("capacitance between the far ends lies at the hot end in series, and on the far end of a hanging coil") {
+TEST_CASE(
+    "capacitance between the far ends lies at the hot end in series, and on the far end of a hanging coil") {
   coil_pair p = unlike();
   p.between = 33_pF;
   for (const frequency& f : frequencies) {
     agree(p.as_series(), 0, direct_between(p, in_series_, f, ground, 0), f);
     agree(p.as_parallel(), 0, direct_between(p, in_parallel_, f, ground, 0), f);
-    agree(p.as_single(which_coil::first, idle_coil::open()), 0, direct_between(p, first_alone, f, ground, 1), f);
-    agree(p.as_single(which_coil::second, idle_coil::open()), 1, direct_between(p, second_alone, f, ground, 1), f);
+    agree(p.as_single(which_coil::first, idle_coil::open()), 0, direct_between(p, first_alone, f, ground, 1),
+          f);
+    agree(p.as_single(which_coil::second, idle_coil::open()), 1,
+          direct_between(p, second_alone, f, ground, 1), f);
   }
 }
 
@@ -267,7 +269,7 @@ TEST_CASE("shorted is a bypass of nothing") {
 }
 
 TEST_CASE("a coupling of 0.1 takes series and parallel peak down alike, by 1/sqrt(1.1)") {
-  const double ratio = 1 / std::sqrt(1.1); // computed from the formula: L·(1 + k) in either connection
+  const double ratio = 1 / std::sqrt(1.1);      // computed from the formula: L·(1 + k) in either connection
   for (const capacitance& own : {0_F, 60_pF}) { // equal coils: their own capacitance makes no difference
     const auto fall = [&](auto wire) {
       const auto loaded = [&](double k) { return wire(equal(k, own)) | in_shunt(600_pF); };
@@ -308,9 +310,9 @@ TEST_CASE("leakage: the idle coil open, shorted, and the stacked pair") {
 }
 
 TEST_CASE("the modes of a humbucking pickup, each with its peak") {
-  // "Das Klang-Mysterium der Humbucker-Modes", guitar-letter.de: series 6.16 H, 47.5 pF, 11.8 kΩ; one coil L/2, 2C,
-  // R/2; parallel L/4, 4C, R/4; tone 500 kΩ and 22 nF, volume 500 kΩ, cable 700 pF, input 1 MΩ. The peaks: computed
-  // from the formula, magnitude of output over EMF.
+  // "Das Klang-Mysterium der Humbucker-Modes", guitar-letter.de: series 6.16 H, 47.5 pF, 11.8 kΩ; one coil
+  // L/2, 2C, R/2; parallel L/4, 4C, R/4; tone 500 kΩ and 22 nF, volume 500 kΩ, cable 700 pF, input 1 MΩ. The
+  // peaks: computed from the formula, magnitude of output over EMF.
   const auto pair_of = [](voltage e) {
     const magnetic_coil half{.inductance = 3.08_H, .resistance = 5.9_kOhm, .capacitance = 95_pF, .emf = e};
     return humbucking_pair(half, half, 0);
@@ -325,10 +327,9 @@ TEST_CASE("the modes of a humbucking pickup, each with its peak") {
     const source* pickup;
     double hz, db, dark_hz, dark_db, dc_db, lc_hz;
   };
-  for (const row& r :
-       {row{"series", &series, 2209.474, 4.7918, 366.163, 2.8237, -0.3022, 2345.439},
-        row{"single", &single, 3129.147, 7.8819, 560.440, 5.5626, -0.1524, 3216.334},
-        row{"parallel", &parallel, 4246.150, 11.1120, 819.686, 8.4311, -0.0765, 4298.973}}) {
+  for (const row& r : {row{"series", &series, 2209.474, 4.7918, 366.163, 2.8237, -0.3022, 2345.439},
+                       row{"single", &single, 3129.147, 7.8819, 560.440, 5.5626, -0.1524, 3216.334},
+                       row{"parallel", &parallel, 4246.150, 11.1120, 819.686, 8.4311, -0.0765, 4298.973}}) {
     CAPTURE(r.mode);
     const auto wired = [&](double tone_at) {
       // The heard coil only: the hanging one brings an EMF that nobody hears.
@@ -340,7 +341,8 @@ TEST_CASE("the modes of a humbucking pickup, each with its peak") {
     };
     const resonance bright = wired(1), dark = wired(0);
     MESSAGE(r.mode, ": ", bright.peak.value(), " Hz ", (bright.level + bright.height).value(), " dB; ",
-            dark.peak.value(), " Hz ", (dark.level + dark.height).value(), " dB; dc ", bright.level.value(), " dB");
+            dark.peak.value(), " Hz ", (dark.level + dark.height).value(), " dB; dc ", bright.level.value(),
+            " dB");
     CHECK(std::abs(bright.peak.value() - r.hz) < 0.00051);
     CHECK(std::abs((bright.level + bright.height).value() - r.db) < 0.000051);
     CHECK(std::abs(dark.peak.value() - r.dark_hz) < 0.00051);
@@ -400,7 +402,8 @@ TEST_CASE("two equal coils out of phase cancel, in phase they add") {
 }
 
 TEST_CASE("the whole pair with its leads swapped") {
-  // From ground: the second coil backwards, then the first. Every capacitance stays on its end of its winding.
+  // From ground: the second coil backwards, then the first. Every capacitance stays on its end of its
+  // winding.
   const coil_pair p = unlike();
   coil_pair turned = p;
   turned.first = reversed(p.second);
@@ -409,13 +412,15 @@ TEST_CASE("the whole pair with its leads swapped") {
     agree(turned.as_series(), 1, direct(p, {{0, 1}, {1, ground}, 0}, f), f);
   // Without capacitance to ground only the sign changes.
   coil_pair bare = p;
-  bare.first.start_to_ground = bare.first.end_to_ground = bare.second.start_to_ground = bare.second.end_to_ground = 0_F;
+  bare.first.start_to_ground = bare.first.end_to_ground = bare.second.start_to_ground =
+      bare.second.end_to_ground = 0_F;
   coil_pair back = bare;
   back.first = reversed(bare.second);
   back.second = reversed(bare.first);
   for (const frequency& f : frequencies) {
     CHECK(near(response(back.as_series(), f), -response(bare.as_series(), f), 1e-12));
-    CHECK(near(output_impedance(back.as_series(), f).value(), output_impedance(bare.as_series(), f).value(), 1e-12));
+    CHECK(near(output_impedance(back.as_series(), f).value(), output_impedance(bare.as_series(), f).value(),
+               1e-12));
   }
   // With it, which end is grounded shows.
   CHECK(!near(response(turned.as_series(), 6.3_kHz), -response(p.as_series(), 6.3_kHz), 1e-3));
@@ -429,9 +434,8 @@ TEST_CASE("the senses decide: a pair wound alike couples the other way round and
   CHECK(near(low_inductance(p.as_series()), 5 * 0.8, 1e-6));
   CHECK(std::abs(response(p.as_series(), 50_Hz)) < 1e-12);
   // humbucking_pair turns the second coil, whatever its members say.
-  magnetic_coil odd{.inductance = 1_H,
-                    .winding = winding_sense::counterclockwise,
-                    .magnet = magnet_sense::north_up};
+  magnetic_coil odd{
+      .inductance = 1_H, .winding = winding_sense::counterclockwise, .magnet = magnet_sense::north_up};
   const coil_pair made = humbucking_pair(odd, odd, 0);
   CHECK(made.second.winding == winding_sense::clockwise);
   CHECK(made.second.magnet == magnet_sense::south_up);
@@ -464,12 +468,17 @@ TEST_CASE("what is refused") {
   CHECK(with([](pair p) { p.lead.length = -1_m; }) == "bridge.lead.length is -1 m; allowed: 0 m or more");
   CHECK(with([](pair p) { p.lead.capacitance = -90_pF_per_m; }) ==
         "bridge.lead.capacitance is -90 pF/m; allowed: 0 F/m or more");
-  CHECK(with([](pair p) { p.first.inductance = 0_H; }) == "slug coil.inductance is 0 H; allowed: more than 0 H");
-  CHECK(with([](pair p) { p.second.resistance = -1_Ohm; }) == "screw coil.resistance is -1 Ω; allowed: 0 Ω or more");
-  CHECK(with([](pair p) { p.second.emf_corner = 0_Hz; }) == "screw coil.emf_corner is 0 Hz; allowed: more than 0 Hz");
-  CHECK(with([](pair p) { p.second.lead = {1_m, 100_pF_per_m}; }) ==
-        "bridge.screw coil.lead is 100 pF; allowed: 0 F: the lead is the pair's");
-  CHECK(error_of([] { (void)idle_coil::bypassed(-1_kOhm); }) == "idle_coil.bypassed is -1 kΩ; allowed: 0 Ω or more");
+  CHECK(with([](pair p) { p.first.inductance = 0_H; }) ==
+        "slug coil.inductance is 0 H; allowed: more than 0 H");
+  CHECK(with([](pair p) { p.second.resistance = -1_Ohm; }) ==
+        "screw coil.resistance is -1 Ω; allowed: 0 Ω or more");
+  CHECK(with([](pair p) { p.second.emf_corner = 0_Hz; }) ==
+        "screw coil.emf_corner is 0 Hz; allowed: more than 0 Hz");
+  CHECK(with([](pair p) {
+          p.second.lead = {1_m, 100_pF_per_m};
+        }) == "bridge.screw coil.lead is 100 pF; allowed: 0 F: the lead is the pair's");
+  CHECK(error_of([] { (void)idle_coil::bypassed(-1_kOhm); }) ==
+        "idle_coil.bypassed is -1 kΩ; allowed: 0 Ω or more");
   CHECK(error_of([] { (void)idle_coil::bypassed(resistance::from_value(nan)); }) ==
         "idle_coil.bypassed is NaN Ω; allowed: 0 Ω or more");
   CHECK(!idle_coil::open().across());

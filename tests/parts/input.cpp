@@ -60,21 +60,22 @@ TEST_CASE("a resistance, then a stopper into a capacitance") {
 }
 
 TEST_CASE("Miller capacitance and the corner that a stopper makes with it") {
-  // M. Blencowe, "Grid stopper", valvewizard.co.uk: C_gk + C_ga·(1 + A), with A = 60 the anode's capacitance sees 61 V
-  // for 1 V. 1.6 pF and 1.7 pF: from memory. 105.3 pF: computed from the formula.
+  // M. Blencowe, "Grid stopper", valvewizard.co.uk: C_gk + C_ga·(1 + A), with A = 60 the anode's capacitance
+  // sees 61 V for 1 V. 1.6 pF and 1.7 pF: from memory. 105.3 pF: computed from the formula.
   const capacitance c = miller_capacitance(1.6_pF, 1.7_pF, 60);
   CHECK(near(c.value(), 105.3e-12, 1e-13));
   CHECK(near(miller_capacitance(1.6_pF, 1.7_pF, 0).value(), 3.3e-12, 1e-13));
   const resonance r = find_resonance(transfer(ideal_emf(1_V) | input{.capacitance = c, .stopper = 68_kOhm}));
   REQUIRE(r.edge.has_value());
   MESSAGE("68 kohm into ", c.value() * 1e12, " pF: ", r.edge->value(), " Hz");
-  CHECK(near(r.edge->value(), 1 / (2 * std::numbers::pi * 68e3 * 105.3e-12), 1e-9)); // computed from the formula
+  CHECK(near(r.edge->value(), 1 / (2 * std::numbers::pi * 68e3 * 105.3e-12),
+             1e-9)); // computed from the formula
   CHECK(std::abs(r.edge->value() - 22.2e3) < 50);
 }
 
 TEST_CASE("a piezo and the input it sees make a high-pass") {
-  // suite101.com a72764: up to 15 nF; into 50 kΩ "200 Hz", into 7 kΩ "1 kHz", it wants 1 MΩ. The corners: computed
-  // from the formula.
+  // suite101.com a72764: up to 15 nF; into 50 kΩ "200 Hz", into 7 kΩ "1 kHz", it wants 1 MΩ. The corners:
+  // computed from the formula.
   struct row {
     resistance into;
     double hz;

@@ -67,7 +67,8 @@ by_hand direct(const magnetic_coil& c, double to_ground, frequency f) {
   const complex s = s_at(f);
   complex winding = c.resistance.value() + s * c.inductance.value();
   for (const eddy_branch& e : c.eddy)
-    if (e.inductance.value() > 0) winding += 1.0 / (1.0 / (s * e.inductance.value()) + 1 / e.resistance.value());
+    if (e.inductance.value() > 0)
+      winding += 1.0 / (1.0 / (s * e.inductance.value()) + 1 / e.resistance.value());
   complex y = s * (c.capacitance.value() + to_ground + c.lead.length.value() * c.lead.capacitance.value());
   if (c.parallel_loss) y += 1 / c.parallel_loss->value();
   return {winding / (1.0 + winding * y), c.emf.value() / (1.0 + winding * y)};
@@ -116,8 +117,9 @@ TEST_CASE("an eddy branch without inductance is none, whatever its resistance") 
 }
 
 TEST_CASE("a coil without metal: known load capacitors move its resonance as the textbook prints it") {
-  // M. Zollner, "Physik der Elektrogitarre" §5.9 fig. 5.9.26, p. 5-111: 4420 Ω, 1125 mH, 43 pF; resonance 21 / 7.7 /
-  // 5.5 / 4.6 kHz with 0 / 330 / 700 / 1030 pF added. The unloaded one has some 8 pF of fixture: 10 % there.
+  // M. Zollner, "Physik der Elektrogitarre" §5.9 fig. 5.9.26, p. 5-111: 4420 Ω, 1125 mH, 43 pF; resonance 21
+  // / 7.7 / 5.5 / 4.6 kHz with 0 / 330 / 700 / 1030 pF added. The unloaded one has some 8 pF of fixture: 10 %
+  // there.
   const magnetic_coil coil{.inductance = 1.125_H, .resistance = 4420_Ohm, .capacitance = 43_pF};
   CHECK(near(coil.resistance.value() / (2 * std::numbers::pi * coil.inductance.value()), 625, 1e-3));
   struct row {
@@ -125,9 +127,9 @@ TEST_CASE("a coil without metal: known load capacitors move its resonance as the
     double printed_khz, within, peak_hz, peak_ohm, q;
   };
   // The last three: computed from the formula.
-  for (const row& r : {row{0_pF, 21, 0.10, 22882.8, 5.92e6, 36.6}, row{330_pF, 7.7, 0.01, 7769.35, 684.58e3, 12.43},
-                       row{700_pF, 5.5, 0.01, 5504.67, 344.77e3, 8.80},
-                       row{1030_pF, 4.6, 0.01, 4580.44, 239.41e3, 7.33}}) {
+  for (const row& r :
+       {row{0_pF, 21, 0.10, 22882.8, 5.92e6, 36.6}, row{330_pF, 7.7, 0.01, 7769.35, 684.58e3, 12.43},
+        row{700_pF, 5.5, 0.01, 5504.67, 344.77e3, 8.80}, row{1030_pF, 4.6, 0.01, 4580.44, 239.41e3, 7.33}}) {
     CAPTURE(r.printed_khz);
     const auto found = find_impedance_resonance(coil | in_shunt(r.added));
     REQUIRE(found.magnitude_peak.has_value());
@@ -142,8 +144,8 @@ TEST_CASE("a coil without metal: known load capacitors move its resonance as the
 }
 
 TEST_CASE("a course problem: the capacitor that gives 165.1 mV at 2640 Hz") {
-  // EGB120 assignment, askfilo.com, "Analysis of an Electric Guitar Pickup Circuit": 4.5 H, 5.35 kΩ, 100 mV. Voltages
-  // with 319 pF and with 319 nF, and the second root, 1288.04 pF: computed from the formula.
+  // EGB120 assignment, askfilo.com, "Analysis of an Electric Guitar Pickup Circuit": 4.5 H, 5.35 kΩ, 100 mV.
+  // Voltages with 319 pF and with 319 nF, and the second root, 1288.04 pF: computed from the formula.
   magnetic_coil coil{.inductance = 4.5_H, .resistance = 5.35_kOhm, .capacitance = 319_pF, .emf = 100_mV};
   const auto millivolts = [&](frequency f) { return 1e3 * std::abs(response(coil, f)); };
   const auto degrees = [&](frequency f) { return std::arg(response(coil, f)) * 180 / std::numbers::pi; };
@@ -196,7 +198,8 @@ TEST_CASE("a reversed coil: the EMF turns, the capacitances to ground stay on th
     CHECK(near(output_impedance(turned, f).value(), there.z, 1e-12));
     // Turning the source instead turns the signal and nothing else.
     CHECK(near(response(reversed(source(full())), f), -response(full(), f), 1e-14));
-    CHECK(near(output_impedance(reversed(source(full())), f).value(), output_impedance(full(), f).value(), 1e-14));
+    CHECK(near(output_impedance(reversed(source(full())), f).value(), output_impedance(full(), f).value(),
+               1e-14));
   }
 }
 
@@ -267,10 +270,13 @@ TEST_CASE("every bad member is refused by name, with its value and what is allow
   CHECK(with([](coil c) { c.inductance = -2.5_H; }) == "neck.inductance is -2.5 H; allowed: more than 0 H");
   CHECK(with([](coil c) { c.resistance = -6.7_kOhm; }) == "neck.resistance is -6.7 kΩ; allowed: 0 Ω or more");
   CHECK(with([](coil c) { c.capacitance = -110_pF; }) == "neck.capacitance is -110 pF; allowed: 0 F or more");
-  CHECK(with([](coil c) { c.start_to_ground = -1_pF; }) == "neck.start_to_ground is -1 pF; allowed: 0 F or more");
+  CHECK(with([](coil c) { c.start_to_ground = -1_pF; }) ==
+        "neck.start_to_ground is -1 pF; allowed: 0 F or more");
   CHECK(with([](coil c) { c.end_to_ground = -1_nF; }) == "neck.end_to_ground is -1 nF; allowed: 0 F or more");
-  CHECK(with([](coil c) { c.eddy[0].inductance = -1_H; }) == "neck.eddy.inductance is -1 H; allowed: 0 H or more");
-  CHECK(with([](coil c) { c.eddy[1].resistance = 0_Ohm; }) == "neck.eddy.resistance is 0 Ω; allowed: more than 0 Ω");
+  CHECK(with([](coil c) { c.eddy[0].inductance = -1_H; }) ==
+        "neck.eddy[0].inductance is -1 H; allowed: 0 H or more");
+  CHECK(with([](coil c) { c.eddy[1].resistance = 0_Ohm; }) ==
+        "neck.eddy[1].resistance is 0 Ω; allowed: more than 0 Ω");
   CHECK(with([](coil c) { c.parallel_loss = 0_Ohm; }) == "neck.parallel_loss is 0 Ω; allowed: more than 0 Ω");
   CHECK(with([](coil c) { c.emf = -10_mV; }) == "neck.emf is -10 mV; allowed: 0 V or more");
   CHECK(with([](coil c) { c.emf_corner = 0_Hz; }) == "neck.emf_corner is 0 Hz; allowed: more than 0 Hz");

@@ -24,7 +24,8 @@ namespace detail {
 inline void require_grid_ends(frequency from, frequency to, std::size_t points) {
   require_positive("grid.from", from);
   require_positive("grid.to", to);
-  if (!(to > from)) throw invalid_value("grid.to", engineering(to), "more than grid.from, " + engineering(from));
+  if (!(to > from))
+    throw invalid_value("grid.to", engineering(to), "more than grid.from, " + engineering(from));
   if (points < 2) throw invalid_value("grid.points", std::to_string(points), "2 or more");
 }
 

@@ -13,7 +13,8 @@ inline constexpr frequency load_frequency = frequency::from_value(1000);
 /// The load that one pickup sees, two ways, at one frequency and at the knob positions that the circuit is in.
 struct loading {
   impedance control_alone; ///< the volume control by itself, nothing behind it
-  impedance everything;    ///< all that the circuit has: own lead, tone branch, other pickups at rest, cable, input
+  impedance
+      everything; ///< all that the circuit has: own lead, tone branch, other pickups at rest, cable, input
   frequency at;
 };
 

@@ -15,8 +15,7 @@ namespace lodewire::detail {
 
 class power_response {
 public:
-  explicit power_response(const transfer_function& h) noexcept
-      : a_(h.numerator()), b_(h.denominator()) {}
+  explicit power_response(const transfer_function& h) noexcept : a_(h.numerator()), b_(h.denominator()) {}
 
   /// ω² in the units of this class for a frequency in Hz, and back.
   [[nodiscard]] static double square_of(double hz) noexcept {

@@ -22,8 +22,8 @@ struct resonance_search {
 /// The resonance of a response: the highest maximum of |H| inside the searched band.
 struct resonance {
   bool has_peak = false;
-  frequency peak{};  ///< of the maximum of |H|
-  decibel height{};  ///< of the maximum over the low-frequency level
+  frequency peak{}; ///< of the maximum of |H|
+  decibel height{}; ///< of the maximum over the low-frequency level
   /// Of the second-order low-pass that has this height, Q² = (h² + h·√(h²-1))/2 for a height ratio h > 1: with one
   /// coil, one capacitance and resistors it is the circuit's own Q; with more it says how high the peak stands.
   /// 0 where there is no peak above the low-frequency level.
@@ -39,13 +39,15 @@ struct resonance {
 /// A peak narrower than a fourteenth of its frequency that stands beside an equally narrow notch may be missed.
 /// Throws `invalid_value` for a band that is not positive and rising, or a transfer function that is not defined.
 /// Cost: a few microseconds at degree 5; no allocation.
-[[nodiscard]] inline resonance find_resonance(const transfer_function& h, const resonance_search& where = {}) {
+[[nodiscard]] inline resonance find_resonance(const transfer_function& h,
+                                              const resonance_search& where = {}) {
   require_positive("resonance_search.from", where.from);
   require_positive("resonance_search.reference", where.reference);
   if (!is_finite(where.to.value()) || !(where.to > where.from))
     throw invalid_value("resonance_search.to", engineering(where.to),
                         "more than resonance_search.from, " + engineering(where.from));
-  if (!h.defined()) throw invalid_value("transfer function", "undefined", "one of a circuit without contradictions");
+  if (!h.defined())
+    throw invalid_value("transfer function", "undefined", "one of a circuit without contradictions");
 
   const detail::power_response response(h);
   const auto slope = [&](double x) { return response.slope(x); };
@@ -90,8 +92,8 @@ struct resonance {
   for (double x = at; x < last;) {
     const double next = std::fmin(x * step, last);
     if (over_edge(x) >= 0 && over_edge(next) < 0) {
-      found.edge = frequency::from_value(
-          detail::power_response::hertz_of(detail::bracketed_root(over_edge, x, next)));
+      found.edge =
+          frequency::from_value(detail::power_response::hertz_of(detail::bracketed_root(over_edge, x, next)));
       break;
     }
     x = next;
@@ -108,7 +110,8 @@ struct resonance {
 [[nodiscard]] inline std::string to_text(const resonance& r) {
   std::string text;
   if (r.has_peak) {
-    text = engineering(r.peak) + ", " + fixed_number(r.height.value(), 2) + " dB over the low-frequency level";
+    text =
+        engineering(r.peak) + ", " + fixed_number(r.height.value(), 2) + " dB over the low-frequency level";
     if (r.quality > 0) text += ", Q " + plain_number(r.quality, 3);
   } else {
     text = "no peak";
@@ -119,7 +122,7 @@ struct resonance {
 
 /// Writes `to_text` to any stream that takes a string.
 template <class Stream>
-  requires requires(Stream& out, const std::string& text) { out << text; }
+requires requires(Stream& out, const std::string& text) { out << text; }
 Stream& operator<<(Stream& out, const resonance& r) {
   out << to_text(r);
   return out;

@@ -56,7 +56,8 @@ struct sweep_result {
 /// The response to one EMF alone. Throws as above, and `invalid_value` for a number past the last EMF.
 [[nodiscard]] inline sweep_result sweep_emf(const source& s, std::size_t emf, std::span<const double> hz) {
   if (emf >= s.emf_names().size())
-    throw invalid_value("EMF number", std::to_string(emf), "0 to " + std::to_string(s.emf_names().size() - 1));
+    throw invalid_value("EMF number", std::to_string(emf),
+                        "0 to " + std::to_string(s.emf_names().size() - 1));
   std::vector<double> weights(s.emf_names().size());
   weights[emf] = 1;
   return sweep(s, hz, weights);

@@ -52,24 +52,22 @@ public:
   [[nodiscard]] transfer_function response(const circuit& c, std::span<const double> weights) noexcept {
     const auto m = composed(c);
     if (m.status() != circuit_status::ok) return {};
+    const auto weight = [&](std::size_t k) { return k < weights.size() ? weights[k] : 1; };
+    const auto silent = [&](std::size_t k) { return weight(k) == 0 || system::is_zero(room_.emf[k]); };
     // Sum of w·E/F over the EMFs; those that share one F (most often 1) stay over it.
     polynomial<double> n, f;
     system::set(f, 1);
     for (std::size_t k = 0; k < m.emfs(); ++k) {
-      const double w = k < weights.size() ? weights[k] : 1;
-      if (w == 0 || system::is_zero(room_.emf[k])) continue;
-      const polynomial<double>& own = room_.filter[k];
-      if (n.size == 0) {
-        f = own;
-        system::add(n, w, room_.emf[k]);
-      } else if (std::ranges::equal(own.coefficients(), f.coefficients())) {
-        system::add(n, w, room_.emf[k]);
-      } else {
-        system::multiply(n, own);
-        polynomial<double> e = system::product(room_.emf[k], f);
-        system::add(n, w, e);
-        system::multiply(f, own);
-      }
+      if (silent(k)) continue;
+      polynomial<double> over_own;
+      std::size_t j = 0;
+      while (j < k && (silent(j) || !one_filter(j, k))) ++j;
+      if (j < k) continue; // it went with an earlier one
+      for (; j < m.emfs(); ++j)
+        if (!silent(j) && one_filter(j, k)) system::add(over_own, weight(j), room_.emf[j]);
+      system::multiply(n, room_.filter[k]);
+      system::add_product(n, over_own, f);
+      system::multiply(f, room_.filter[k]);
     }
     return ratio(n, system::product(f, m.d()));
   }
@@ -92,6 +90,12 @@ private:
     return m;
   }
 
+  [[nodiscard]] bool one_filter(std::size_t j, std::size_t k) const noexcept {
+    if (j == k) return true;
+    const bool told = room_.filtered[j] && room_.filtered[k] && room_.shares[j] == room_.shares[k];
+    return told || std::ranges::equal(room_.filter[j].coefficients(), room_.filter[k].coefficients());
+  }
+
   /// n/d; 0 where nothing reaches the output, though it hang on an open.
   [[nodiscard]] static transfer_function ratio(const polynomial<double>& n,
                                                const polynomial<double>& d) noexcept {
@@ -111,9 +115,9 @@ private:
     run(c.code, m);
     std::size_t sum = m.d();
     std::size_t total = 0;
-    // A sum over EMFs with denominators of their own multiplies them all.
+    // A sum over EMFs multiplies all the denominators that differ.
     for (std::size_t k = 0; k < m.emfs(); ++k) {
-      sum += room.filter[k];
+      if (room.filtered[k] && room.shares[k] == k) sum += room.filter[k];
       total = std::max(total, room.emf[k]);
     }
     return std::max({highest, sum, total + sum - m.d()});

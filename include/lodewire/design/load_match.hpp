@@ -18,9 +18,10 @@ namespace lodewire {
 
 /// What is there, what is wanted, and how far parts stray.
 struct load_wish {
-  std::optional<resistance> present{}; ///< total of the control that loads the pickup; none: the place is empty
-  resistance wanted{};                 ///< the load that the pickup asks for
-  double present_tolerance = 0.20;     ///< of the control: 20 % unless better (component makers' data sheets)
+  std::optional<resistance>
+      present{};                   ///< total of the control that loads the pickup; none: the place is empty
+  resistance wanted{};             ///< the load that the pickup asks for
+  double present_tolerance = 0.20; ///< of the control: 20 % unless better (component makers' data sheets)
   double resistor_tolerance = 0.05;
 };
 
@@ -74,17 +75,15 @@ inline void require_wish(const load_wish& wish) {
 
 /// The values of a list that come nearest in load, best first; at most `most`. Ties keep the list's order. Throws
 /// `invalid_value` for an empty list or a value that is not positive.
-[[nodiscard]] inline std::vector<load_choice> choose_from_list(const load_wish& wish,
-                                                               std::span<const resistance> on_hand,
-                                                               std::size_t most = 3) {
+[[nodiscard]] inline std::vector<load_choice>
+choose_from_list(const load_wish& wish, std::span<const resistance> on_hand, std::size_t most = 3) {
   if (on_hand.empty()) throw invalid_value("on_hand", "an empty list", "one resistor or more");
   std::vector<load_choice> choices;
   for (const resistance& r : on_hand) choices.push_back(judge_resistor(wish, r));
   // A load twice the wanted one is as far off as half of it.
   const auto distance = [](const load_choice& c) { return std::abs(std::log1p(c.error)); };
-  std::stable_sort(choices.begin(), choices.end(), [&](const load_choice& a, const load_choice& b) {
-    return distance(a) < distance(b);
-  });
+  std::stable_sort(choices.begin(), choices.end(),
+                   [&](const load_choice& a, const load_choice& b) { return distance(a) < distance(b); });
   if (choices.size() > most) choices.resize(most);
   return choices;
 }

@@ -85,10 +85,11 @@ struct magnetic_coil {
     one_port z = series(require_not_negative({name, "resistance"}, resistance),
                         require_positive({name, "inductance"}, inductance));
     for (const eddy_branch& branch : eddy) {
-      require_not_negative({name, "eddy.inductance"}, branch.inductance);
+      const bool first = &branch == &eddy[0];
+      require_not_negative({name, first ? "eddy[0].inductance" : "eddy[1].inductance"}, branch.inductance);
       if (branch.inductance.value() == 0) continue;
-      z = series(z,
-                 parallel(branch.inductance, require_positive({name, "eddy.resistance"}, branch.resistance)));
+      require_positive({name, first ? "eddy[0].resistance" : "eddy[1].resistance"}, branch.resistance);
+      z = series(z, parallel(branch.inductance, branch.resistance));
     }
     return z;
   }
