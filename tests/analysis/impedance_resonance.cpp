@@ -8,16 +8,11 @@
 #include <lodewire/circuit/response.hpp>
 #include <lodewire/quantity/literals.hpp>
 
+#include "../check.hpp"
+
 using namespace lodewire;
 using namespace lodewire::literals;
-
-namespace {
-
-bool near(double x, double reference, double relative) {
-  return std::abs(x - reference) <= relative * std::abs(reference);
-}
-
-} // namespace
+using check::near;
 
 TEST_CASE("a lossy coil beside a capacitor has three resonances") {
   const one_port z = parallel(series(100_Ohm, 100_mH), 10_uF);

@@ -11,22 +11,15 @@
 #include <lodewire/parts/coil_pair.hpp>
 #include <lodewire/quantity/literals.hpp>
 
+#include "../check.hpp"
+
 using namespace lodewire;
 using namespace lodewire::literals;
+using check::error_of;
 
 namespace {
 
 bool close(decibel ours, double theirs, double within) { return std::abs(ours.value() - theirs) <= within; }
-
-template <class F>
-std::string error_of(F f) {
-  try {
-    f();
-  } catch (const invalid_value& error) {
-    return error.what();
-  }
-  return "no error";
-}
 
 /// EMFs of 3 V and 4 V in series: 7 V coherent, 5 V as a power sum.
 source three_four() { return series(ideal_emf(3_V, "three"), ideal_emf(4_V, "four")); }

@@ -18,30 +18,17 @@
 #include <lodewire/parts/potentiometer.hpp>
 #include <lodewire/quantity/literals.hpp>
 
+#include "../check.hpp"
+
 using namespace lodewire;
 using namespace lodewire::literals;
+using check::error_of;
+using check::near;
+using check::s_at;
 using complex = std::complex<double>;
 
 namespace {
 
-bool near(double ours, double theirs, double relative) {
-  return std::abs(ours - theirs) <= relative * std::abs(theirs);
-}
-bool near(complex ours, complex theirs, double relative) {
-  return std::abs(ours - theirs) <= relative * std::abs(theirs);
-}
-
-template <class F>
-std::string error_of(F f) {
-  try {
-    f();
-  } catch (const invalid_value& error) {
-    return error.what();
-  }
-  return "no error";
-}
-
-complex s_at(frequency f) { return {0, 2 * std::numbers::pi * f.value()}; }
 template <class... Z>
 complex beside(Z... z) {
   return 1.0 / (... + (1.0 / complex(z)));

@@ -9,18 +9,17 @@
 #include <lodewire/circuit/join.hpp>
 #include <lodewire/quantity/literals.hpp>
 
+#include "../check.hpp"
+
 using namespace lodewire;
 using namespace lodewire::literals;
+using check::near;
 
 namespace {
 
 source loaded_coil(double r, double l, double c, double load) {
   return ideal_emf(1_V) | in_series(from_si<resistance>(r)) | in_series(from_si<inductance>(l)) |
          in_shunt(from_si<capacitance>(c)) | in_shunt(from_si<resistance>(load));
-}
-
-bool near(double x, double reference, double relative) {
-  return std::abs(x - reference) <= relative * std::abs(reference);
 }
 
 std::string error_of(const resonance_search& where) {

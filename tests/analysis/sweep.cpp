@@ -15,28 +15,15 @@
 #include <lodewire/parts/coil_pair.hpp>
 #include <lodewire/quantity/literals.hpp>
 
+#include "../check.hpp"
+
 using namespace lodewire;
 using namespace lodewire::literals;
+using check::error_of;
+using check::near;
 using complex = std::complex<double>;
 
 namespace {
-
-bool near(double ours, double theirs, double relative) {
-  return std::abs(ours - theirs) <= relative * std::abs(theirs);
-}
-bool near(complex ours, complex theirs, double relative) {
-  return std::abs(ours - theirs) <= relative * std::abs(theirs);
-}
-
-template <class F>
-std::string error_of(F f) {
-  try {
-    f();
-  } catch (const invalid_value& error) {
-    return error.what();
-  }
-  return "no error";
-}
 
 const magnetic_coil coil{.inductance = 2.5_H, .resistance = 6_kOhm, .capacitance = 110_pF};
 

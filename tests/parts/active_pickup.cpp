@@ -15,30 +15,17 @@
 #include <lodewire/quantity/decibel.hpp>
 #include <lodewire/quantity/literals.hpp>
 
+#include "../check.hpp"
+
 using namespace lodewire;
 using namespace lodewire::literals;
+using check::error_of;
+using check::near;
 using complex = std::complex<double>;
 
 static_assert(std::is_aggregate_v<active_pickup> && Source<active_pickup> && !Stage<active_pickup>);
 
 namespace {
-
-bool near(double ours, double theirs, double relative) {
-  return std::abs(ours - theirs) <= relative * std::abs(theirs);
-}
-bool near(complex ours, complex theirs, double relative) {
-  return std::abs(ours - theirs) <= relative * std::abs(theirs);
-}
-
-template <class F>
-std::string error_of(F f) {
-  try {
-    f();
-  } catch (const invalid_value& error) {
-    return error.what();
-  }
-  return "no error";
-}
 
 source with_volume(resistance total) {
   return active_pickup{} | potentiometer{.total = total, .end_resistance = 0_Ohm}.as_divider(rotation(1));

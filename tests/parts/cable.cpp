@@ -14,31 +14,18 @@
 #include <lodewire/parts/magnetic_coil.hpp>
 #include <lodewire/quantity/literals.hpp>
 
+#include "../check.hpp"
+
 using namespace lodewire;
 using namespace lodewire::literals;
+using check::error_of;
+using check::near;
+using check::s_at;
 using complex = std::complex<double>;
 
 static_assert(std::is_aggregate_v<cable> && Stage<cable> && !Source<cable> && !OnePort<cable>);
 
 namespace {
-
-bool near(double ours, double theirs, double relative) {
-  return std::abs(ours - theirs) <= relative * std::abs(theirs);
-}
-bool near(complex ours, complex theirs, double relative) {
-  return std::abs(ours - theirs) <= relative * std::abs(theirs);
-}
-complex s_at(frequency f) { return {0, 2 * std::numbers::pi * f.value()}; }
-
-template <class F>
-std::string error_of(F f) {
-  try {
-    f();
-  } catch (const invalid_value& error) {
-    return error.what();
-  }
-  return "no error";
-}
 
 constexpr length foot = length::from_value(0.3048);
 

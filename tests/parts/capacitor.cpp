@@ -15,28 +15,18 @@
 #include <lodewire/parts/magnetic_coil.hpp>
 #include <lodewire/quantity/literals.hpp>
 
+#include "../check.hpp"
+
 using namespace lodewire;
 using namespace lodewire::literals;
+using check::error_of;
+using check::near;
 using complex = std::complex<double>;
 
 static_assert(std::is_aggregate_v<capacitor> && OnePort<capacitor> && !Stage<capacitor> &&
               !Source<capacitor>);
 
 namespace {
-
-bool near(double ours, double theirs, double relative) {
-  return std::abs(ours - theirs) <= relative * std::abs(theirs);
-}
-
-template <class F>
-std::string error_of(F f) {
-  try {
-    f();
-  } catch (const invalid_value& error) {
-    return error.what();
-  }
-  return "no error";
-}
 
 constexpr std::array all{dielectric::polyester,
                          dielectric::polypropylene,

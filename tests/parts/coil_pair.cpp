@@ -19,8 +19,12 @@
 #include <lodewire/parts/potentiometer.hpp>
 #include <lodewire/quantity/literals.hpp>
 
+#include "../check.hpp"
+
 using namespace lodewire;
 using namespace lodewire::literals;
+using check::error_of;
+using check::near;
 using complex = std::complex<double>;
 
 // A pair alone is no circuit: how it is wired has to be said.
@@ -28,23 +32,6 @@ static_assert(std::is_aggregate_v<coil_pair> && !Source<coil_pair>);
 static_assert(!std::is_default_constructible_v<idle_coil>);
 
 namespace {
-
-bool near(double ours, double theirs, double relative) {
-  return std::abs(ours - theirs) <= relative * std::abs(theirs);
-}
-bool near(complex ours, complex theirs, double relative) {
-  return std::abs(ours - theirs) <= relative * std::abs(theirs);
-}
-
-template <class F>
-std::string error_of(F f) {
-  try {
-    f();
-  } catch (const invalid_value& error) {
-    return error.what();
-  }
-  return "no error";
-}
 
 // Nodal calculation, independent of the library: two nodes beside ground, two windings with EMFs, coupled.
 

@@ -14,33 +14,16 @@
 #include <lodewire/parts/piezo.hpp>
 #include <lodewire/quantity/literals.hpp>
 
+#include "../check.hpp"
+
 using namespace lodewire;
 using namespace lodewire::literals;
+using check::error_of;
+using check::near;
+using check::s_at;
 using complex = std::complex<double>;
 
 static_assert(std::is_aggregate_v<input> && Stage<input> && !Source<input> && !OnePort<input>);
-
-namespace {
-
-bool near(double ours, double theirs, double relative) {
-  return std::abs(ours - theirs) <= relative * std::abs(theirs);
-}
-bool near(complex ours, complex theirs, double relative) {
-  return std::abs(ours - theirs) <= relative * std::abs(theirs);
-}
-complex s_at(frequency f) { return {0, 2 * std::numbers::pi * f.value()}; }
-
-template <class F>
-std::string error_of(F f) {
-  try {
-    f();
-  } catch (const invalid_value& error) {
-    return error.what();
-  }
-  return "no error";
-}
-
-} // namespace
 
 TEST_CASE("a resistance, then a stopper into a capacitance") {
   const input in{.resistance = 1_MOhm, .capacitance = 105.3_pF, .stopper = 68_kOhm};

@@ -14,8 +14,13 @@
 #include <lodewire/parts/magnetic_coil.hpp>
 #include <lodewire/quantity/literals.hpp>
 
+#include "../check.hpp"
+
 using namespace lodewire;
 using namespace lodewire::literals;
+using check::error_of;
+using check::near;
+using check::s_at;
 using complex = std::complex<double>;
 
 static_assert(std::is_aggregate_v<magnetic_coil>);
@@ -23,26 +28,10 @@ static_assert(Source<magnetic_coil> && !Stage<magnetic_coil> && !OnePort<magneti
 
 namespace {
 
-bool near(double ours, double theirs, double relative) {
-  return std::abs(ours - theirs) <= relative * std::abs(theirs);
-}
-bool near(complex ours, complex theirs, double relative) {
-  return std::abs(ours - theirs) <= relative * std::abs(theirs);
-}
-complex s_at(frequency f) { return {0, 2 * std::numbers::pi * f.value()}; }
 double henries(complex z, frequency f) { return z.imag() / (2 * std::numbers::pi * f.value()); }
 
-template <class F>
-std::string error_of(F f) {
-  try {
-    f();
-  } catch (const invalid_value& error) {
-    return error.what();
-  }
-  return "no error";
-}
 std::string error_of(const magnetic_coil& coil) {
-  return error_of([&] { (void)source(coil); });
+  return check::error_of([&] { (void)source(coil); });
 }
 
 /// Every member that makes an impedance, none of them round.

@@ -21,12 +21,15 @@
 #include <lodewire/parts/magnetic_coil.hpp>
 #include <lodewire/quantity/literals.hpp>
 
+#include "../check.hpp"
+
 #ifndef LODEWIRE_TEST_DATA
 #define LODEWIRE_TEST_DATA "tests/data"
 #endif
 
 using namespace lodewire;
 using namespace lodewire::literals;
+using check::near;
 using complex = std::complex<double>;
 
 namespace {
@@ -72,10 +75,6 @@ measurement read(const std::string& file) {
 
 measurement neck() { return read("two_pickup_guitar_neck.csv"); }
 measurement bridge() { return read("two_pickup_guitar_bridge.csv"); }
-
-bool near(double ours, double theirs, double relative) {
-  return std::abs(ours - theirs) <= relative * std::abs(theirs);
-}
 
 struct misfit {
   double rms = 0, max = 0;

@@ -15,8 +15,11 @@
 #include <lodewire/quantity/decibel.hpp>
 #include <lodewire/quantity/literals.hpp>
 
+#include "../check.hpp"
+
 using namespace lodewire;
 using namespace lodewire::literals;
+using check::error_of;
 
 // A potentiometer alone is no circuit: its role has to be said. Turning never throws.
 static_assert(std::is_aggregate_v<potentiometer>);
@@ -51,16 +54,6 @@ source marked(resistance r) {
 }
 
 double load_of(const source& s) { return load_seen(s, 0, 1_kHz).value().real(); }
-
-template <class F>
-std::string error_of(F f) {
-  try {
-    f();
-  } catch (const invalid_value& error) {
-    return error.what();
-  }
-  return "no error";
-}
 
 /// Where a smooth function with one maximum in 0 to 1 has it: golden section.
 template <class F>

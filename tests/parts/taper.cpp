@@ -10,21 +10,14 @@
 #include <lodewire/parts/taper.hpp>
 #include <lodewire/quantity/decibel.hpp>
 
+#include "../check.hpp"
+
 using namespace lodewire;
+using check::error_of;
 
 namespace {
 
 bool close(double a, double b, double within) { return std::abs(a - b) <= within; }
-
-template <class F>
-std::string error_of(F f) {
-  try {
-    f();
-  } catch (const invalid_value& error) {
-    return error.what();
-  }
-  return "no error";
-}
 
 const double not_a_number = std::numeric_limits<double>::quiet_NaN();
 
