@@ -408,11 +408,11 @@ TEST_CASE("what has no polynomial is refused by name, what outgrows the storage 
 TEST_CASE("forty reactive parts: dc to 20 kHz beside the direct evaluation") {
   source s = ideal_emf(1_V) | in_series(5_kOhm);
   dice d(3);
-  for (int i = 0; i < 20; ++i)
-    s = s |
-        in_series(
-            series(inductance::from_value(d.spread(0.05, 0.5)), resistance::from_value(d.spread(100, 1e3)))) |
-        in_shunt(parallel(capacitance::from_value(d.spread(2e-11, 2e-10)), 2_MOhm));
+  for (int i = 0; i < 20; ++i) {
+    const double l = d.spread(0.05, 0.5), r = d.spread(100, 1e3), c = d.spread(2e-11, 2e-10);
+    s = s | in_series(series(inductance::from_value(l), resistance::from_value(r))) |
+        in_shunt(parallel(capacitance::from_value(c), 2_MOhm));
+  }
   const transfer_function h = transfer(s);
   CHECK(h.degree() == 40);
   double worst = 0;
