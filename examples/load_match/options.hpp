@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <string>
 #include <string_view>
+#include <type_traits>
+#include <utility>
 #include <vector>
 
 #include <CLI/CLI.hpp>
@@ -86,10 +88,36 @@ inline void refuse_empty(const CLI::App& app) {
   return true;
 }
 
-/// A value that must be more than zero; errors name the option.
+/// What a bench has, generously.
+template <class Q>
+[[nodiscard]] std::pair<Q, Q> bench_range() {
+  using lodewire::from_si;
+  if constexpr (std::is_same_v<Q, lodewire::resistance>) return {from_si<Q>(1), from_si<Q>(1e9)};
+  if constexpr (std::is_same_v<Q, lodewire::capacitance>) return {from_si<Q>(1e-14), from_si<Q>(1e-3)};
+  if constexpr (std::is_same_v<Q, lodewire::inductance>) return {from_si<Q>(1e-3), from_si<Q>(1e3)};
+  if constexpr (std::is_same_v<Q, lodewire::length>) return {from_si<Q>(1e-3), from_si<Q>(1e3)};
+  if constexpr (std::is_same_v<Q, lodewire::capacitance_per_length>)
+    return {from_si<Q>(1e-13), from_si<Q>(1e-6)};
+}
+
+/// A value of the bench, without a tolerance; errors name the option.
+template <class Q>
+[[nodiscard]] Q read_value(std::string_view text, const char* option) {
+  const auto [low, high] = bench_range<Q>();
+  if constexpr (requires { lodewire::read_marking<Q>(text, option); }) {
+    const auto marked = lodewire::read_marking<Q>(text, option);
+    if (marked.tolerance)
+      throw lodewire::text_error(option, text, 1,
+                                 "a value without a tolerance (see --tolerance, --resistor-tolerance)");
+    return lodewire::require_within(option, marked.value, low, high);
+  } else {
+    return lodewire::require_within(option, lodewire::read_quantity<Q>(text, option), low, high);
+  }
+}
+
 template <class Q>
 void take(Q& to, const std::string& text, const char* option) {
-  if (!text.empty()) to = lodewire::require_positive(option, lodewire::read_quantity<Q>(text, option));
+  if (!text.empty()) to = read_value<Q>(text, option);
 }
 
 inline void take(double& to, const std::string& text, const char* option) {
@@ -125,10 +153,15 @@ inline void take_pot(request& r, const options& o) {
   if (lettered) {
     r.pot = lodewire::read_potentiometer(o.pot, world_of(o.marking));
   } else if (!o.pot.empty()) {
+    if (o.pot.find_first_not_of("0123456789") == std::string::npos) // 504 is a stamp, 500 is neither
+      throw lodewire::text_error(
+          "--pot", o.pot, o.pot.size() + 1,
+          "a prefix or a unit (500k), or a stamp with its letter and --marking (A504)");
     const auto marked = lodewire::read_marking<lodewire::resistance>(o.pot, "--pot");
     r.pot->total = marked.value;
     if (marked.tolerance) r.pot->tolerance = std::max(marked.tolerance->minus, marked.tolerance->plus);
   }
+  if (!(r.pot->tolerance < 1)) throw lodewire::invalid_value("--pot", o.pot, "a tolerance below 100 %");
   lodewire::require_within("--pot", r.pot->total, lodewire::resistance::from_value(100),
                            lodewire::resistance::from_value(100e6));
   if (!o.taper.empty()) r.pot->law = read_law(o.taper, o.marking);
@@ -156,7 +189,7 @@ inline void take_pickup(request& r, const options& o) {
   std::vector<lodewire::resistance> list;
   for (bool more = true; more;) {
     const std::string_view value = text.substr(0, text.find(','));
-    list.push_back(lodewire::require_positive(option, lodewire::read_resistance(value, option)));
+    list.push_back(read_value<lodewire::resistance>(value, option));
     more = value.size() < text.size();
     if (more) text.remove_prefix(value.size() + 1);
   }
@@ -165,10 +198,12 @@ inline void take_pickup(request& r, const options& o) {
 
 inline void take_resistors(request& r, const options& o) {
   if (!o.series.empty()) r.series.clear();
-  for (const std::string& name : o.series)
-    r.series.push_back(name.substr(1) == "12"   ? lodewire::e_series::e12
-                       : name.substr(1) == "24" ? lodewire::e_series::e24
-                                                : lodewire::e_series::e96);
+  for (const std::string& name : o.series) {
+    const auto series = name.substr(1) == "12"   ? lodewire::e_series::e12
+                        : name.substr(1) == "24" ? lodewire::e_series::e24
+                                                 : lodewire::e_series::e96;
+    if (std::find(r.series.begin(), r.series.end(), series) == r.series.end()) r.series.push_back(series);
+  }
   if (!o.on_hand.empty()) r.on_hand = read_list(o.on_hand, "--on-hand");
   if (!o.resistor.empty()) take(r.resistor.emplace(), o.resistor, "--resistor");
   take(r.resistor_tolerance, o.resistor_tolerance, "--resistor-tolerance");

@@ -97,11 +97,12 @@ inline constexpr std::size_t page_width = 98;
 
 [[nodiscard]] inline std::string choice_part(const request& from, const answer& a) {
   std::string text = "\n1. The resistor\n\n";
-  if (!a.exact)
-    text +=
-        sentence("None. The pot's " + ohms(from.pot->total) + " are no more than the " + ohms(from.wanted) +
-                 " that the pickup wants, and a resistor in parallel only lowers the load. A pot of " +
-                 ohms(from.wanted) + " or more is the answer.");
+  if (!a.exact && from.pot->total == from.wanted)
+    text += sentence("None: the pot alone gives the " + ohms(from.wanted) + " that the pickup wants.");
+  else if (!a.exact)
+    text += sentence("None. The pot's " + ohms(from.pot->total) + " are less than the " + ohms(from.wanted) +
+                     " that the pickup wants, and a resistor in parallel only lowers the load. A pot of " +
+                     ohms(from.wanted) + " or more is the answer.");
   else if (from.pot)
     text += sentence("Exactly " + lodewire::engineering(*a.exact) + " in parallel with the " +
                      ohms(from.pot->total) + " pot: 1/R = 1/" + ohms(from.wanted) + " − 1/" +

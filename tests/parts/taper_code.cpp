@@ -132,7 +132,8 @@ TEST_CASE("law and total from a stamp") {
   reads("1M5A", today, audio_taper, 1.5_MOhm);
   reads("C10k", today, reverse_audio_taper, 10_kOhm);
   reads("M250k", today, blend_m_taper, 250_kOhm);
-  reads("250kN", today, blend_n_taper, 250_kOhm);
+  reads("N250k", today, blend_n_taper, 250_kOhm);
+  reads("A250kM", today, audio_taper, 250_kOhm, 0.20); // behind a law, M is the tolerance
   reads("15A250k", today, taper::audio(0.15), 250_kOhm);
   reads("10 A 500 k", today, taper::audio(0.10), 500_kOhm);
   reads("10B500k", older_european, taper::audio(0.10), 500_kOhm);
@@ -185,6 +186,12 @@ TEST_CASE("a stamp that says too little, or two things, is refused with its colu
   CHECK(stamp_error("A503K") == "column 5 of potentiometer.total");
   CHECK(stamp_error("503KA") == "column 4 of potentiometer.total");
   CHECK(stamp_error(("A" + std::string(70, '1') + "k").c_str()) == "column 66 of potentiometer.total");
+  // Mega, ±20 % or a blend? ±0.1 % or linear?
+  CHECK(stamp_error("504M") == "column 4 of potentiometer");
+  CHECK(stamp_error("250 kΩ N") == "column 8 of potentiometer");
+  CHECK(stamp_error("1M") == "column 2 of potentiometer");
+  CHECK(stamp_error("A500kB") == "column 2 of potentiometer");
+  CHECK(stamp_error("A500k ±100 %") == "column 2 of potentiometer");
   CHECK_THROWS_WITH(
       (void)read_potentiometer("A250kA", today),
       "potentiometer.total: \"A250kA\" is no value: at column 6, expected a tolerance (a letter such as "

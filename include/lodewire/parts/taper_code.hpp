@@ -137,9 +137,19 @@ struct stamp {
       return {text.substr(0, letter + 1), text.substr(letter + 1), letter + 1};
   }
   const auto last = text.find_last_not_of(' ');
-  if (law_of(text[last], world) != letter_law::none) return {text.substr(last, 1), text.substr(0, last)};
-  std::size_t column = 1;
-  for (auto rest = text; !rest.empty(); ++column) rest.remove_prefix(character_length(rest));
+  const auto column_of = [text](std::size_t at) {
+    std::size_t column = 1;
+    for (auto rest = text; text.size() - rest.size() < at; ++column)
+      rest.remove_prefix(character_length(rest));
+    return column;
+  };
+  if (law_of(text[last], world) != letter_law::none) {
+    if (text[last] == 'M' || text[last] == 'N') // mega, ±20 %, ±30 % or a blend?
+      throw text_error(parameter, text, column_of(last),
+                       "the law before the value: M and N behind it mean too much");
+    return {text.substr(last, 1), text.substr(0, last)};
+  }
+  const std::size_t column = column_of(text.size());
   throw text_error(parameter, text, column, std::string(letters_of(world)) + " before or after the value");
 }
 
@@ -166,6 +176,12 @@ struct stamp {
     const marking<resistance> track = detail::read_track(parts.value);
     part.total = track.value;
     if (track.tolerance) part.tolerance = std::max(track.tolerance->minus, track.tolerance->plus);
+    const char last = parts.value[parts.value.find_last_not_of(' ')];
+    const bool second_law =
+        columns > 0 && last != 'M' && last != 'N' && detail::law_of(last, world) != detail::letter_law::none;
+    if (second_law || !(part.tolerance < 1))
+      throw text_error("potentiometer", parts.value, 1,
+                       second_law ? "one letter of a law only" : "a tolerance below 100 %");
     return part;
   } catch (const text_error& error) {
     throw detail::moved(error, text, columns);
