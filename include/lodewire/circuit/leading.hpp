@@ -4,8 +4,14 @@
 namespace lodewire {
 
 /// The ordinary number in a value: itself, or what a dual number stands for.
-[[nodiscard]] constexpr double leading(double x) noexcept { return x; }
+template <class Number>
+[[nodiscard]] constexpr double leading(const Number& x) noexcept {
+  return static_cast<double>(x);
+}
 /// True for a dual number with a derivative: such a zero is not simply a short.
-[[nodiscard]] constexpr bool varies(double) noexcept { return false; }
+template <class Number>
+[[nodiscard]] constexpr bool varies(const Number&) noexcept {
+  return false;
+}
 
 } // namespace lodewire

@@ -41,8 +41,8 @@ struct workspace {
     stack.resize(static_cast<std::size_t>(deepest) + 1);
     emf.resize(emfs);
     filter.resize(emfs);
-    filtered.resize(emfs);
-    shares.resize(emfs);
+    filtered.resize(emfs, 0);
+    shares.resize(emfs, 0);
   }
 
   std::vector<entry> stack;
