@@ -85,3 +85,68 @@ TEST_CASE("a resistor resonates nowhere") {
   CHECK_FALSE(found.natural);
   CHECK_FALSE(found.quality);
 }
+
+TEST_CASE("the three resonances over the whole range of losses") {
+  // a = R²C/L: |Z| is highest at ω0²·(√(1 + 2a) - a) while that is positive, the phase crosses zero at ω0²·(1 - a).
+  const double l = 2.5, c = 620e-12, w0 = 1 / std::sqrt(l * c);
+  for (const double a : {1e-6, 1e-3, 0.05, 0.3, 0.9, 0.999, 1.001, 1.5, 2.2, 2.4, 2.5, 10.0}) {
+    CAPTURE(a);
+    const double r = std::sqrt(a * l / c);
+    const auto found = find_impedance_resonance(
+        parallel(series(from_si<resistance>(r), from_si<inductance>(l)), from_si<capacitance>(c)));
+    const auto hertz = [&](double square) { return w0 * std::sqrt(square) / (2 * std::numbers::pi); };
+    const double peak = std::sqrt(1 + 2 * a) - a; // gone at a = 1 + √2
+    CHECK(found.magnitude_peak.has_value() == (peak > 0));
+    if (peak > 0) CHECK(near(found.magnitude_peak->value(), hertz(peak), 1e-11));
+    CHECK(found.zero_phase.has_value() == (a < 1));
+    if (a < 1) CHECK(near(found.zero_phase->value(), hertz(1 - a), 1e-10));
+    // Complex poles while Q = 1/√a is more than 1/2.
+    CHECK(found.natural.has_value() == (a < 4));
+    if (a < 4) {
+      CHECK(near(found.natural->value(), hertz(1), 1e-12));
+      CHECK(near(*found.quality, 1 / std::sqrt(a), 1e-9));
+    }
+  }
+}
+
+TEST_CASE("what only rounding would call a resonance") {
+  // A constant-resistance network: (R + sL) ∥ (R + 1/sC) with R² = L/C is R at every frequency.
+  for (const double r : {1e3, 7e3, 33e3}) {
+    const double l = 1.3;
+    const auto found =
+        find_impedance_resonance(parallel(series(from_si<resistance>(r), from_si<inductance>(l)),
+                                          series(from_si<resistance>(r), from_si<capacitance>(l / (r * r)))));
+    CHECK_FALSE(found.magnitude_peak);
+    CHECK_FALSE(found.zero_phase);
+    CHECK_FALSE(found.natural);
+  }
+  // Equal RC sections: a real pole two and three times over.
+  const one_port section = parallel(10_kOhm, 10_nF);
+  for (const one_port& z : {section, series(section, section), series(section, section, section)}) {
+    const auto found = find_impedance_resonance(z);
+    CHECK_FALSE(found.magnitude_peak);
+    CHECK_FALSE(found.zero_phase);
+    CHECK_FALSE(found.natural);
+    CHECK_FALSE(found.quality);
+  }
+}
+
+TEST_CASE("of a source, every EMF at rest; equal coils in parallel are one") {
+  const auto coil = [](const char* name) {
+    return ideal_emf(1_V, name) | in_series(series(6_kOhm, 2.5_H)) | in_shunt(120_pF);
+  };
+  const one_port single = parallel(series(6_kOhm, 2.5_H), 120_pF);
+  const auto of_source = find_impedance_resonance(coil("a")), of_port = find_impedance_resonance(single);
+  CHECK(near(of_source.magnitude_peak->value(), of_port.magnitude_peak->value(), 1e-13));
+  CHECK(near(*of_source.quality, *of_port.quality, 1e-12));
+  for (const source& s : {parallel(coil("a"), coil("b")), parallel(coil("a"), coil("b"), coil("c"))}) {
+    const auto several = find_impedance_resonance(s);
+    const double n = static_cast<double>(s.emf_names().size());
+    CHECK(near(several.magnitude_peak->value(), of_port.magnitude_peak->value(), 1e-11));
+    CHECK(near(several.peak_magnitude.value(), of_port.peak_magnitude.value() / n, 1e-10));
+    CHECK(near(several.natural->value(), of_port.natural->value(), 1e-11));
+    CHECK(near(*several.quality, *of_port.quality, 1e-10));
+  }
+  CHECK_THROWS_AS((void)find_impedance_resonance(single, {.from = 0_Hz}), invalid_value);
+  CHECK_THROWS_AS((void)find_impedance_resonance(power_law(1_kOhm, 0.5)), not_rational);
+}

@@ -146,3 +146,136 @@ TEST_CASE("text and bad bands") {
         "resonance_search.reference is -100 Hz; allowed: more than 0 Hz");
   CHECK_THROWS_AS((void)find_resonance(transfer_function{}), invalid_value);
 }
+
+TEST_CASE("flat responses have no peak, whatever the rounding of their slope does") {
+  // Dividers whose two halves have one time constant: exactly flat.
+  for (const double r : {1e3, 120e3, 333e3})
+    for (const double ratio : {0.1, 1.0, 13.0 / 12, 7.7}) {
+      CAPTURE(r);
+      CAPTURE(ratio);
+      const auto ohm = [](double x) { return from_si<resistance>(x); };
+      const auto by_capacitors =
+          find_resonance(ideal_emf(1_V) | in_series(parallel(ohm(r), 1_nF)) |
+                         in_shunt(parallel(ohm(r * ratio), from_si<capacitance>(1e-9 / ratio))));
+      CHECK_FALSE(by_capacitors.has_peak);
+      CHECK_FALSE(by_capacitors.edge);
+      CHECK(near(voltage_ratio(by_capacitors.level), ratio / (1 + ratio), 1e-13));
+      CHECK_FALSE(find_resonance(ideal_emf(1_V) | in_series(series(ohm(r), 2_H)) |
+                                 in_shunt(series(ohm(r * ratio), from_si<inductance>(2 * ratio))))
+                      .has_peak);
+    }
+  // Flat above a corner far below the band.
+  for (const capacitance& c : {15_nF, 100_uF, 1_F})
+    CHECK_FALSE(find_resonance(ideal_emf(1_V) | in_series(c) | in_shunt(10_GOhm)).has_peak);
+  CHECK_FALSE(find_resonance(ideal_emf(1_V) | in_series(series(6_kOhm, 2_H))).has_peak); // nothing loads it
+}
+
+TEST_CASE("no peak: the edge by the closed forms of first and second order") {
+  for (const double tau : {1e-3, 1e-5, 3e-7}) {
+    const auto found =
+        find_resonance(ideal_emf(1_V) | in_series(10_kOhm) | in_shunt(from_si<capacitance>(tau / 1e4)));
+    CHECK_FALSE(found.has_peak);
+    REQUIRE(found.edge);
+    CHECK(near(found.edge->value(), 1 / (2 * std::numbers::pi * tau), 1e-12));
+    // There the response is 3.0103 dB down: half the power.
+    const auto h = transfer(ideal_emf(1_V) | in_series(10_kOhm) | in_shunt(from_si<capacitance>(tau / 1e4)));
+    CHECK(near(voltage_level(std::abs(h(*found.edge))).value(), -3.010299956639812, 1e-11));
+  }
+  // On both sides of Q = 1/√2: u = (f/f0)², u² + (1/Q² - 2)·u - 1 = 0 at the edge.
+  int peaks = 0;
+  for (double load = 20e3; load < 60e3; load *= 1.02) {
+    const double r = 6000, l = 2.5, c = 620e-12;
+    const double w0 = std::sqrt((1 + r / load) / (l * c));
+    const double q = std::sqrt(l * c * (1 + r / load)) / (r * c + l / load);
+    const double b = 1 / (q * q) - 2, u = (-b + std::sqrt(b * b + 4)) / 2;
+    const auto found = find_resonance(loaded_coil(r, l, c, load));
+    CAPTURE(q);
+    REQUIRE(found.edge);
+    CHECK(near(found.edge->value(), w0 / (2 * std::numbers::pi) * std::sqrt(u), 1e-12));
+    if (std::abs(q - std::sqrt(0.5)) > 1e-3) CHECK(found.has_peak == (q > std::sqrt(0.5)));
+    peaks += found.has_peak;
+    if (found.has_peak) CHECK(near(found.quality, q, 1e-7)); // a height of almost nothing says little of Q
+  }
+  CHECK(peaks > 10);
+}
+
+TEST_CASE("peaks of any sharpness, anywhere in the band") {
+  double worst_frequency = 0, worst_quality = 0;
+  for (double q = 0.8; q < 2e6; q *= 1.7)
+    for (double f0 = 40; f0 < 3e5; f0 *= 1.237) {
+      const double l = 1, w0 = 2 * std::numbers::pi * f0, c = 1 / (l * w0 * w0), r = w0 * l / q;
+      const auto found =
+          find_resonance(ideal_emf(1_V) | in_series(series(from_si<resistance>(r), from_si<inductance>(l))) |
+                         in_shunt(from_si<capacitance>(c)));
+      CAPTURE(q);
+      CAPTURE(f0);
+      REQUIRE(found.has_peak);
+      worst_frequency =
+          std::max(worst_frequency, std::abs(found.peak.value() / (f0 * std::sqrt(1 - 1 / (2 * q * q))) - 1));
+      worst_quality = std::max(worst_quality, std::abs(found.quality / q - 1));
+    }
+  MESSAGE("frequency off by " << worst_frequency << ", Q by " << worst_quality);
+  CHECK(worst_frequency <= 1e-12);
+  CHECK(worst_quality <= 1e-12);
+}
+
+TEST_CASE("of several peaks the highest, at the ends of the band none") {
+  // Two coils behind buffers with resonances of their own, in series: heights by direct search.
+  const auto branch = [](double l, double r, const char* name) {
+    return ideal_emf(1_V, name) | in_series(series(from_si<resistance>(r), from_si<inductance>(l))) |
+           in_shunt(200_pF) | buffer(1, open_circuit(), 0_Ohm);
+  };
+  for (const double r : {8e3, 20e3, 50e3}) {
+    const source s = series(branch(8, 20e3, "low"), branch(1, r, "high"));
+    const transfer_function h = transfer(s);
+    double best = 0, at = 0;
+    for (double f = 100; f < 5e4; f *= 1.0001)
+      if (const double m = std::abs(h(from_si<frequency>(f))); m > best) {
+        best = m;
+        at = f;
+      }
+    const auto found = find_resonance(h);
+    CHECK(near(found.peak.value(), at, 1.2e-4));
+    CHECK(near(voltage_ratio(found.height + found.level), best, 1e-6));
+    CHECK(voltage_ratio(found.height + found.level) >= best);
+  }
+  // A band that cuts the peak off holds no maximum, but the edge; a band above it neither.
+  const source s = loaded_coil(6000, 2.5, 620e-12, 1e6); // peak at 4029 Hz
+  CHECK_FALSE(find_resonance(s, {.from = 10_Hz, .to = 4_kHz}).has_peak);
+  CHECK(find_resonance(s, {.from = 4_kHz, .to = 5_kHz}).has_peak);
+  CHECK_FALSE(find_resonance(s, {.from = 4.1_kHz, .to = 1_MHz}).has_peak);
+  CHECK(find_resonance(s, {.from = 4.1_kHz, .to = 1_MHz}).edge.has_value());
+  CHECK_FALSE(find_resonance(s, {.from = 10_Hz, .to = 5_kHz}).edge.has_value());
+  CHECK_FALSE(find_resonance(s, {.from = 20_kHz, .to = 30_kHz}).edge.has_value());
+}
+
+TEST_CASE("a silent source, a resonance below the level, a band-pass") {
+  const auto silent = find_resonance(ideal_emf(1_V) | in_series(1_kOhm) | in_shunt(0_Ohm));
+  CHECK_FALSE(silent.has_peak);
+  CHECK_FALSE(silent.edge);
+  CHECK(silent.quality == 0);
+  // A shunt trap lifts the response above itself, but never over the level at dc.
+  const auto trap = find_resonance(ideal_emf(1_V) | in_series(10_kOhm) | in_shunt(series(1_kOhm, 100_nF)) |
+                                   in_shunt(series(100_Ohm, parallel(1_H, 1_nF))));
+  CHECK(trap.has_peak);
+  CHECK(trap.height.value() < 100);
+  // A tank driven by a current: level from the reference, the peak at 1/(2π√(LC)).
+  const auto tank =
+      find_resonance(ideal_current(1_mA) | in_shunt(parallel(1_H, 1_nF, 100_kOhm)), {.reference = 500_Hz});
+  REQUIRE(tank.has_peak);
+  CHECK(tank.reference == 500_Hz);
+  CHECK(near(tank.peak.value(), 1 / (2 * std::numbers::pi * std::sqrt(1e-9)), 1e-11));
+  CHECK(near(voltage_ratio(tank.height + tank.level), 100, 1e-12)); // 1 mA into 100 kΩ
+}
+
+TEST_CASE("every bad band is refused") {
+  const double nan = std::numeric_limits<double>::quiet_NaN(),
+               infinity = std::numeric_limits<double>::infinity();
+  for (const double bad : {nan, infinity, -infinity, 0.0, -5.0}) {
+    const frequency f = from_si<frequency>(bad);
+    CHECK(error_of({.from = f}) != "no error");
+    CHECK(error_of({.to = f}) != "no error");
+    CHECK(error_of({.reference = f}) != "no error");
+  }
+  CHECK(error_of({.from = 1_kHz, .to = 1_kHz}) != "no error");
+}

@@ -38,7 +38,10 @@ struct impedance_resonance {
   constexpr double step = 1.0746078283213176; // 10^(1/32)
   for (double f = where.from.value(); f < where.to.value(); f *= step) {
     const double next = std::fmin(f * step, where.to.value());
-    if (reactance(f) > 0 && reactance(next) < 0) {
+    const double above = reactance(f), below = reactance(next);
+    // Where Z is resistive throughout, the sign is only rounding.
+    const bool crosses = above - below > 1e-11 * std::abs(z(frequency::from_value(next)));
+    if (above > 0 && below <= 0 && crosses) {
       found.zero_phase = frequency::from_value(detail::bracketed_root(reactance, f, next));
       break;
     }
@@ -47,7 +50,7 @@ struct impedance_resonance {
   const double near = 2 * std::numbers::pi * (magnitude.has_peak ? magnitude.peak.value() : 0);
   double closest = 0;
   for (const std::complex<double> p : factorise(z).poles) {
-    if (!(p.imag() > 0)) continue;
+    if (!(p.imag() > 1e-5 * std::abs(p))) continue; // a double real pole comes apart by rounding
     const double away = std::abs(std::abs(p) - near);
     if (found.natural && away >= closest) continue;
     closest = away;

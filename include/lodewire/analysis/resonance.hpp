@@ -69,10 +69,12 @@ struct resonance {
   for (double x = first, rising = slope(x); x < last;) {
     const double next = std::fmin(x * step, last);
     const double then = slope(next);
-    if (rising > 0 && then < 0) {
+    if (rising > 0 && then <= 0) {
       const double peak = detail::bracketed_root(slope, x, next);
       const double height = response.power(peak);
-      if (height > top) {
+      // On a plateau the slope changes sign by rounding alone.
+      const double fall = height - std::fmin(response.power(x), response.power(next));
+      if (height > top && fall > 1e-11 * height) {
         top = height;
         at = peak;
       }
@@ -83,7 +85,8 @@ struct resonance {
   if (top > 0) {
     found.has_peak = true;
     found.peak = frequency::from_value(detail::power_response::hertz_of(at));
-    const double ratio = top / base; // h²
+    // h², from H itself: expanded in ω² a sharp peak is a difference of much larger terms.
+    const double ratio = std::norm(h(found.peak)) / base;
     found.height = power_level(ratio);
     if (ratio > 1) found.quality = std::sqrt((ratio + std::sqrt(ratio * (ratio - 1))) / 2);
   }
