@@ -165,6 +165,7 @@ TEST_CASE("linear and quadratic") {
     REQUIRE(one.size() == 1);
     CHECK(one[0].value.re == doctest::Approx(x).epsilon(1e-15));
     CHECK(one[0].value.im == 0);
+    CHECK(one[0].uncertainty <= 1e-14 * std::abs(x)); // also where the polynomial comes to exactly zero
   }
   const auto pair = roots(std::vector<double>{25, -6, 1});
   require_in_order(pair, 2);

@@ -24,11 +24,11 @@ using point = split_complex<double>;
 
 [[nodiscard]] inline double magnitude(const point& z) noexcept { return std::hypot(z.re, z.im); }
 
-/// p'/p at z, |p| and the rounding of |p|, by Horner inside the unit circle and on the reversed polynomial outside it,
-/// so that no power overflows (the last two are then over |z|^n).
+/// p'/p at z, |p|, |p'| and the rounding of |p|, by Horner inside the unit circle and on the reversed polynomial outside it,
+/// so that no power overflows (the last three are then over |z|^n).
 struct newton_step {
   point ratio;
-  double size = 0, rounding = 0;
+  double size = 0, steepness = 0, rounding = 0;
 
   newton_step(std::span<const double> c, const point& z) noexcept {
     const std::size_t n = c.size() - 1;
@@ -45,9 +45,10 @@ struct newton_step {
     }
     size = magnitude(p);
     rounding = bound * static_cast<double>(4 * n + 4) * 0x1p-53;
+    const point local_slope = inside ? slope : x * (point(static_cast<double>(n)) * p - x * slope);
+    steepness = magnitude(local_slope);
     if (!(size > 0)) return;
-    const point local = slope / p;
-    ratio = inside ? local : x * (point(static_cast<double>(n)) - x * local);
+    ratio = local_slope / p;
   }
 };
 
@@ -155,7 +156,7 @@ inline void pair_conjugates(std::span<polynomial_root> at) {
   for (polynomial_root& r : at) {
     const detail::newton_step step(c, r.value);
     // n·|p/p'| bounds the distance to a root; at a root p is as large as its rounding.
-    const double slope = detail::magnitude(step.ratio) * step.size;
+    const double slope = step.steepness;
     const double size = detail::magnitude(r.value);
     r.uncertainty = 0x1p-52 * size;
     if (slope > 0) r.uncertainty += static_cast<double>(n) * (step.size + step.rounding) / slope;
