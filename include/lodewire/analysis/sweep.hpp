@@ -63,22 +63,27 @@ struct sweep_result {
   return sweep(s, hz, weights);
 }
 
-/// The impedance of a one-port over a grid, in ohms. Throws as above.
-[[nodiscard]] inline sweep_result sweep_impedance(const one_port& z, std::span<const double> hz) {
-  detail::require_grid(hz);
+namespace detail {
+
+/// N/D of a circuit over a grid, in ohms.
+[[nodiscard]] inline sweep_result swept_impedance(const circuit& c, std::span<const double> hz) {
+  require_grid(hz);
   sweep_result result{{hz.begin(), hz.end()}, std::vector<std::complex<double>>(hz.size())};
-  const auto status = evaluator(z.as_circuit()).impedances(z.as_circuit(), hz, result.response);
+  const auto status = evaluator(c).impedances(c, hz, result.response);
   if (status != circuit_status::ok) throw conflicting_sources(status);
   return result;
 }
 
+} // namespace detail
+
+/// The impedance of a one-port over a grid, in ohms. Throws as above.
+[[nodiscard]] inline sweep_result sweep_impedance(const one_port& z, std::span<const double> hz) {
+  return detail::swept_impedance(z.as_circuit(), hz);
+}
+
 /// The output impedance of a source over a grid, in ohms, every EMF at rest. Throws as above.
 [[nodiscard]] inline sweep_result sweep_impedance(const source& s, std::span<const double> hz) {
-  detail::require_grid(hz);
-  sweep_result result{{hz.begin(), hz.end()}, std::vector<std::complex<double>>(hz.size())};
-  const auto status = evaluator(s.as_circuit()).impedances(s.as_circuit(), hz, result.response);
-  if (status != circuit_status::ok) throw conflicting_sources(status);
-  return result;
+  return detail::swept_impedance(s.as_circuit(), hz);
 }
 
 /// Group delay -dφ/dω in seconds over a grid in Hz, exact, from the transfer function. Throws `invalid_value` as above.
