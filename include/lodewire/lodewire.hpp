@@ -8,6 +8,7 @@
 #include <lodewire/analysis/loading.hpp>
 #include <lodewire/analysis/resonance.hpp>
 #include <lodewire/analysis/sweep.hpp>
+#include <lodewire/circuit/complex_system.hpp>
 #include <lodewire/circuit/composer.hpp>
 #include <lodewire/circuit/dual.hpp>
 #include <lodewire/circuit/evaluator.hpp>

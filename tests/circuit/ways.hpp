@@ -6,6 +6,7 @@
 #include <cstdint>
 #include <vector>
 
+#include <lodewire/circuit/complex_system.hpp>
 #include <lodewire/circuit/composer.hpp>
 #include <lodewire/circuit/evaluator.hpp>
 #include <lodewire/circuit/join.hpp>

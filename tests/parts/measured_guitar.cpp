@@ -16,6 +16,7 @@
 
 #include <lodewire/analysis/impedance_resonance.hpp>
 #include <lodewire/analysis/sweep.hpp>
+#include <lodewire/circuit/join.hpp>
 #include <lodewire/circuit/response.hpp>
 #include <lodewire/parts/input.hpp>
 #include <lodewire/parts/magnetic_coil.hpp>

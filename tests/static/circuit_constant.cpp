@@ -3,6 +3,7 @@
 #include <lodewire/circuit/complex_system.hpp>
 #include <lodewire/circuit/dual.hpp>
 #include <lodewire/circuit/join.hpp>
+#include <lodewire/circuit/machine.hpp>
 #include <lodewire/circuit/polynomial_system.hpp>
 #include <lodewire/quantity/literals.hpp>
 

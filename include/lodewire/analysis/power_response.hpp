@@ -27,9 +27,9 @@ public:
   }
 
   /// |H|² at x = ω².
-  [[nodiscard]] double power(double x) const noexcept { return a_.value(x) / b_.value(x); }
+  [[nodiscard, gnu::noinline]] double power(double x) const noexcept { return a_.value(x) / b_.value(x); }
   /// Of the sign of d|H|²/dx.
-  [[nodiscard]] double slope(double x) const noexcept {
+  [[nodiscard, gnu::noinline]] double slope(double x) const noexcept {
     double a = 0, da = 0, b = 0, db = 0;
     a_.value_and_slope(x, a, da);
     b_.value_and_slope(x, b, db);
@@ -42,7 +42,7 @@ private:
     std::array<double, polynomial_capacity> c{};
     std::size_t size = 0;
 
-    explicit square(std::span<const double> p) noexcept : size(p.size()) {
+    [[gnu::noinline]] explicit square(std::span<const double> p) noexcept : size(p.size()) {
       // |P|² has p_i·p_k·j^i·(-j)^k at ω^(i+k); only even i + k survive.
       for (std::size_t i = 0; i < p.size(); ++i)
         for (std::size_t k = i % 2; k < p.size(); k += 2) {

@@ -35,17 +35,22 @@ struct resonance {
   frequency reference{}; ///< where it was taken: 0 is the dc limit
 };
 
+/// Refuses a band that is not positive and rising.
+inline void require_search(const resonance_search& where) {
+  require_positive("resonance_search.from", where.from);
+  require_positive("resonance_search.reference", where.reference);
+  if (!is_finite(where.to.value()) || !(where.to > where.from))
+    throw invalid_value("resonance_search.to", engineering(where.to),
+                        "more than resonance_search.from, " + engineering(where.from));
+}
+
 /// Finds it on the exact transfer function: scans |H|² and its slope, then a secant to some 1e-12 of the frequency.
 /// A peak narrower than a fourteenth of its frequency that stands beside an equally narrow notch may be missed.
 /// Throws `invalid_value` for a band that is not positive and rising, or a transfer function that is not defined.
 /// Cost: a few microseconds at degree 5; no allocation.
 [[nodiscard]] inline resonance find_resonance(const transfer_function& h,
                                               const resonance_search& where = {}) {
-  require_positive("resonance_search.from", where.from);
-  require_positive("resonance_search.reference", where.reference);
-  if (!is_finite(where.to.value()) || !(where.to > where.from))
-    throw invalid_value("resonance_search.to", engineering(where.to),
-                        "more than resonance_search.from, " + engineering(where.from));
+  require_search(where);
   if (!h.defined())
     throw invalid_value("transfer function", "undefined", "one of a circuit without contradictions");
 
@@ -111,16 +116,14 @@ struct resonance {
 
 /// In one line: `3.93 kHz, 7.76 dB over the low-frequency level, Q 2.46; -3 dB at 6.17 kHz`.
 [[nodiscard]] inline std::string to_text(const resonance& r) {
-  std::string text;
+  std::string text = "no peak";
   if (r.has_peak) {
-    text =
-        engineering(r.peak) + ", " + fixed_number(r.height.value(), 2) + " dB over the low-frequency level";
-    if (r.quality > 0) text += ", Q " + plain_number(r.quality, 3);
-  } else {
-    text = "no peak";
+    text = engineering(r.peak);
+    text.append(", ").append(fixed_number(r.height.value(), 2)).append(" dB over the low-frequency level");
+    if (r.quality > 0) text.append(", Q ").append(plain_number(r.quality, 3));
   }
-  text += r.edge ? "; -3 dB at " + engineering(*r.edge) : "; no -3 dB edge in the band";
-  return text;
+  if (!r.edge) return text.append("; no -3 dB edge in the band");
+  return text.append("; -3 dB at ").append(engineering(*r.edge));
 }
 
 /// Writes `to_text` to any stream that takes a string.

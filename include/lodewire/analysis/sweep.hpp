@@ -41,16 +41,25 @@ struct sweep_result {
   }
 };
 
+namespace detail {
+
+template <class Ask>
+[[nodiscard]] sweep_result swept(std::span<const double> hz, const Ask& ask) {
+  require_grid(hz);
+  sweep_result result{{hz.begin(), hz.end()}, std::vector<std::complex<double>>(hz.size())};
+  require_no_conflict(ask(std::span(result.response)));
+  return result;
+}
+
+} // namespace detail
+
 /// The coherent sum of the responses over a grid in Hz, evaluated directly. EMF k counts with `weights[k]`; those past
 /// the end count 1. Throws `invalid_value` for a grid that is empty, not positive or not rising,
 /// `conflicting_sources`.
 [[nodiscard]] inline sweep_result sweep(const source& s, std::span<const double> hz,
                                         std::span<const double> weights = {}) {
-  detail::require_grid(hz);
-  sweep_result result{{hz.begin(), hz.end()}, std::vector<std::complex<double>>(hz.size())};
-  const auto status = evaluator(s.as_circuit()).responses(s.as_circuit(), hz, weights, result.response);
-  if (status != circuit_status::ok) throw conflicting_sources(status);
-  return result;
+  const circuit& c = s.as_circuit();
+  return detail::swept(hz, [&](auto out) { return evaluator(c).responses(c, hz, weights, out); });
 }
 
 /// The response to one EMF alone. Throws as above, and `invalid_value` for a number past the last EMF.
@@ -58,20 +67,15 @@ struct sweep_result {
   if (emf >= s.emf_names().size())
     throw invalid_value("EMF number", std::to_string(emf),
                         "0 to " + std::to_string(s.emf_names().size() - 1));
-  std::vector<double> weights(s.emf_names().size());
-  weights[emf] = 1;
-  return sweep(s, hz, weights);
+  const circuit& c = s.as_circuit();
+  return detail::swept(hz, [&](auto out) { return evaluator(c).responses_to(c, emf, hz, out); });
 }
 
 namespace detail {
 
 /// N/D of a circuit over a grid, in ohms.
 [[nodiscard]] inline sweep_result swept_impedance(const circuit& c, std::span<const double> hz) {
-  require_grid(hz);
-  sweep_result result{{hz.begin(), hz.end()}, std::vector<std::complex<double>>(hz.size())};
-  const auto status = evaluator(c).impedances(c, hz, result.response);
-  if (status != circuit_status::ok) throw conflicting_sources(status);
-  return result;
+  return swept(hz, [&](auto out) { return evaluator(c).impedances(c, hz, out); });
 }
 
 } // namespace detail

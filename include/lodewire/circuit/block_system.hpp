@@ -49,7 +49,7 @@ public:
       x.im[g] *= c;
     }
   }
-  void scale_s(number& x, double c) const noexcept {
+  [[gnu::noinline]] void scale_s(number& x, double c) const noexcept {
     for (std::size_t g = 0; g < groups; ++g) {
       const lane w = omega_[g] * c;
       const lane re = x.re[g];
@@ -63,27 +63,28 @@ public:
       y.im[g] += x.im[g];
     }
   }
-  static void add(number& y, double c, const number& x) noexcept {
+  [[gnu::noinline]] static void add(number& y, double c, const number& x) noexcept {
     for (std::size_t g = 0; g < groups; ++g) {
       y.re[g] += c * x.re[g];
       y.im[g] += c * x.im[g];
     }
   }
-  void add_s(number& y, double c, const number& x) const noexcept {
+  [[gnu::noinline]] void add_s(number& y, double c, const number& x) const noexcept {
     for (std::size_t g = 0; g < groups; ++g) {
       const lane w = omega_[g] * c;
       y.re[g] -= w * x.im[g];
       y.im[g] += w * x.re[g];
     }
   }
-  static void multiply(number& y, const number& x) noexcept {
+  [[gnu::noinline]] static void multiply(number& y, const number& x) noexcept {
     for (std::size_t g = 0; g < groups; ++g) {
       const lane re = y.re[g];
       y.re[g] = re * x.re[g] - y.im[g] * x.im[g];
       y.im[g] = re * x.im[g] + y.im[g] * x.re[g];
     }
   }
-  static void multiply_sum(number& y, const number& b, const number& x, const number& d) noexcept {
+  [[gnu::noinline]] static void multiply_sum(number& y, const number& b, const number& x,
+                                             const number& d) noexcept {
     for (std::size_t g = 0; g < groups; ++g) {
       const lane re = y.re[g];
       y.re[g] = re * b.re[g] - y.im[g] * b.im[g] + (x.re[g] * d.re[g] - x.im[g] * d.im[g]);

@@ -7,6 +7,7 @@
 #include <span>
 
 #include <lodewire/circuit/block_system.hpp>
+#include <lodewire/circuit/machine.hpp>
 #include <lodewire/circuit/source.hpp>
 
 namespace lodewire {
@@ -25,33 +26,43 @@ public:
   /// contradict each other, 0 where nothing reaches the output. Precondition: out is as long as hz.
   circuit_status responses(const circuit& c, std::span<const double> hz, std::span<const double> weights,
                            std::span<std::complex<double>> out) noexcept {
-    return blocks(c, hz, out, [&](const machine_type& m, number& n, number& d) {
-      system::set(n, 0);
-      bool plain = true;
-      for (std::size_t k = 0; k < m.emfs(); ++k)
-        plain = plain && (!room_.filtered[k] || weight(weights, k) == 0);
-      d = m.d();
-      for (std::size_t k = 0; k < m.emfs(); ++k) {
-        if (weight(weights, k) == 0) continue;
-        if (plain) {
-          system::add(n, weight(weights, k), room_.emf[k]);
-        } else { // n/d + w·E/(F·D), the D kept for the end
-          number& e = room_.emf[k];
-          system::scale(e, weight(weights, k));
-          quotient(e, room_.filter[k]);
-          system::add(n, e);
-        }
-      }
-    });
+    return summed(c, hz, out, [weights](std::size_t k) { return k < weights.size() ? weights[k] : 1; });
+  }
+
+  /// out[i] = H_emf(hz[i]), the response to one EMF alone. Conditions as above; emf must be there.
+  circuit_status responses_to(const circuit& c, std::size_t emf, std::span<const double> hz,
+                              std::span<std::complex<double>> out) noexcept {
+    return summed(c, hz, out, [emf](std::size_t k) { return k == emf ? 1. : 0.; });
   }
 
   /// out[i] = output impedance at hz[i] in ohms, every EMF at rest. Conditions as above.
   circuit_status impedances(const circuit& c, std::span<const double> hz,
                             std::span<std::complex<double>> out) noexcept {
-    return blocks(c, hz, out, [](const machine_type& m, number& n, number& d) {
+    return blocks(hz, out, [&](const system& at, number& n, number& d) {
+      const machine_type m = ran(c, at);
       n = m.n();
       system::scale(n, scale::ohm);
       d = m.d();
+      return m.status();
+    });
+  }
+
+  /// out[i] = the load in ohms that the source behind terminal pair number `terminals` sees at hz[i]: everything that
+  /// follows and everything that is joined to it, other sources at rest (eq. 15). Conditions as above.
+  circuit_status loads(const circuit& c, std::size_t terminals, std::span<const double> hz,
+                       std::span<std::complex<double>> out) noexcept {
+    return blocks(hz, out, [&](const system& at, number& n, number& d) {
+      const auto probed = [&](bool as_current, number& seen) {
+        machine_type m(at, c.values.data(), room_);
+        m.probe(static_cast<std::uint8_t>(terminals), as_current);
+        run(c.code, m);
+        seen = m.probed();
+        return m.status();
+      };
+      const circuit_status met = probed(false, n);
+      system::scale(n, scale::ohm);
+      const circuit_status met_too = probed(true, d);
+      return met == circuit_status::ok ? met_too : met;
     });
   }
 
@@ -60,9 +71,12 @@ private:
   using number = typename system::number;
   using machine_type = machine<system, double>;
 
-  [[nodiscard]] static double weight(std::span<const double> weights, std::size_t k) noexcept {
-    return k < weights.size() ? weights[k] : 1;
+  [[nodiscard]] machine_type ran(const circuit& c, const system& at) noexcept {
+    machine_type m(at, c.values.data(), room_);
+    run(c.code, m);
+    return m;
   }
+
   static void quotient(number& x, const number& y) noexcept {
     for (std::size_t g = 0; g < system::groups; ++g) {
       const auto scale = 1 / (y.re[g] * y.re[g] + y.im[g] * y.im[g]);
@@ -72,20 +86,43 @@ private:
     }
   }
 
-  template <class Take>
-  circuit_status blocks(const circuit& c, std::span<const double> hz, std::span<std::complex<double>> out,
-                        const Take& take) noexcept {
+  template <class Weight>
+  circuit_status summed(const circuit& c, std::span<const double> hz, std::span<std::complex<double>> out,
+                        const Weight& weight) noexcept {
+    return blocks(hz, out, [&](const system& at, number& n, number& d) {
+      const machine_type m = ran(c, at);
+      system::set(n, 0);
+      bool plain = true;
+      for (std::size_t k = 0; k < m.emfs(); ++k)
+        plain = plain && (room_.shares[k] == room_.no_filter || weight(k) == 0);
+      d = m.d();
+      for (std::size_t k = 0; k < m.emfs(); ++k) {
+        if (weight(k) == 0) continue;
+        if (plain) {
+          system::add(n, weight(k), room_.emf[k]);
+        } else { // n/d + w·E/(F·D), the D kept for the end
+          number& e = room_.emf[k];
+          system::scale(e, weight(k));
+          quotient(e, room_.filter[k]);
+          system::add(n, e);
+        }
+      }
+      return m.status();
+    });
+  }
+
+  template <class Compute>
+  circuit_status blocks(std::span<const double> hz, std::span<std::complex<double>> out,
+                        const Compute& compute) noexcept {
     circuit_status status = circuit_status::ok;
     for (std::size_t from = 0; from < hz.size(); from += block_size) {
       const std::size_t count = std::min(block_size, hz.size() - from);
       double padded[block_size];
       for (std::size_t i = 0; i < block_size; ++i) padded[i] = hz[from + std::min(i, count - 1)];
-      machine_type m(system(padded), c.values.data(), room_);
-      run(c.code, m);
       number n, d;
-      take(m, n, d);
-      if (m.status() != circuit_status::ok) {
-        status = m.status();
+      const circuit_status met = compute(system(padded), n, d);
+      if (met != circuit_status::ok) {
+        status = met;
         for (std::size_t g = 0; g < system::groups; ++g)
           n.re[g] = n.im[g] = typename system::lane{} + std::numeric_limits<double>::quiet_NaN();
       } else if (!(system::is_zero(n) && system::is_zero(d))) {

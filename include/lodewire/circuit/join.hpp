@@ -33,7 +33,7 @@ template <class Result>
 
 } // namespace detail
 
-/// The parts in series: a one-port if all are one-ports, else a source. Throws `conflicting_sources`.
+/// The parts in series: a one-port if all are one-ports, else a source.
 template <class First, class... Rest>
 requires(OnePort<First> || Source<First>) &&
     ((OnePort<Rest> || Source<Rest>)&&...)
@@ -41,7 +41,7 @@ requires(OnePort<First> || Source<First>) &&
   return detail::join_all(opcode::join_series, first, rest...);
 }
 
-/// The parts in parallel: a one-port if all are one-ports, else a source. Throws `conflicting_sources`.
+/// The parts in parallel: a one-port if all are one-ports, else a source.
 template <class First, class... Rest>
 requires(OnePort<First> || Source<First>) &&
     ((OnePort<Rest> || Source<Rest>)&&...)

@@ -6,6 +6,7 @@
 #include <lodewire/circuit/leading.hpp>
 #include <lodewire/circuit/run.hpp>
 #include <lodewire/circuit/scale.hpp>
+#include <lodewire/circuit/status.hpp>
 #include <lodewire/circuit/workspace.hpp>
 #include <lodewire/quantity/finite.hpp>
 
@@ -252,7 +253,7 @@ public:
 
   /// Response of EMF k as numerator and denominator: E_k and F_k·D.
   [[nodiscard]] constexpr number response_denominator(std::size_t k) const noexcept {
-    return w_->filtered[k] ? sys_.product(w_->filter[k], d()) : d();
+    return filtered(k) ? sys_.product(w_->filter[k], d()) : d();
   }
 
 private:
@@ -268,6 +269,9 @@ private:
     return shunt;
   }
 
+  [[nodiscard]] constexpr bool filtered(std::size_t k) const noexcept {
+    return w_->shares[k] != workspace<System>::no_filter;
+  }
   [[nodiscard]] constexpr entry& top() noexcept { return w_->stack[depth_ - 1]; }
 
   [[nodiscard]] constexpr coefficient value(std::size_t at, double times = 1) const noexcept {
@@ -290,7 +294,7 @@ private:
   constexpr number& add_emf(const coefficient& e) noexcept {
     sys_.set(w_->emf[emfs_], e);
     sys_.set(w_->filter[emfs_], coefficient(1));
-    w_->filtered[emfs_] = 0;
+    w_->shares[emfs_] = workspace<System>::no_filter;
     return w_->emf[emfs_++];
   }
 
@@ -344,24 +348,22 @@ private:
   constexpr void mark_filtered(std::size_t first) noexcept {
     std::size_t fresh = emfs_;
     for (std::size_t k = first; k < emfs_; ++k) {
-      if (w_->filtered[k]) continue;
+      if (filtered(k)) continue;
       if (fresh == emfs_) fresh = k;
-      w_->filtered[k] = 1;
       w_->shares[k] = fresh;
     }
   }
   /// EMF k alone got a further denominator.
   constexpr void part_from_others(std::size_t k) noexcept {
-    if (w_->filtered[k]) {
+    if (filtered(k)) {
       const std::size_t shared = w_->shares[k];
       std::size_t heir = emfs_;
       for (std::size_t j = shared; j < emfs_; ++j) {
-        if (j == k || !w_->filtered[j] || w_->shares[j] != shared) continue;
+        if (j == k || w_->shares[j] != shared) continue;
         if (heir == emfs_) heir = j;
         w_->shares[j] = heir;
       }
     }
-    w_->filtered[k] = 1;
     w_->shares[k] = k;
   }
 

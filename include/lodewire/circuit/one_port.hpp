@@ -74,13 +74,18 @@ concept OnePort = std::convertible_to<T, one_port>;
 
 namespace detail {
 
+[[noreturn, gnu::cold, gnu::noinline]] inline void refuse_program(std::string_view what,
+                                                                  const char* complaint) {
+  throw std::invalid_argument(std::string(what).append(": the program ").append(complaint));
+}
+
 /// Refuses a program that no evaluation gives a meaning when it starts with `depth` sources: one that reads past its
 /// values or its stack, that does not leave exactly one entry, that has an EMF where an impedance is wanted, whose
 /// names do not match its instructions. Throws `std::invalid_argument`.
 [[gnu::noinline]] constexpr void require_well_formed(const circuit& c, std::size_t depth,
                                                      std::string_view what) {
   const auto require = [what](bool holds, const char* complaint) {
-    if (!holds) throw std::invalid_argument(std::string(what) + ": the program " + complaint);
+    if (!holds) refuse_program(what, complaint);
   };
   constexpr std::size_t any = 256;            // as many EMFs as a mode can count
   std::vector<std::size_t> stack(depth, any); // how many EMFs each entry has

@@ -10,31 +10,40 @@ namespace lodewire {
 inline constexpr std::size_t polynomial_capacity = 64;
 
 /// A polynomial in s with inline storage: Σ c[k]·s^k, k < size. A zero polynomial has size 0. Coefficients past
-/// `size` hold nothing. C: double or a dual number. Copying costs the coefficients in use. Whoever multiplies sees
-/// to it that the product fits (a composer counts before it starts).
+/// `size` hold nothing. A result that does not fit keeps its `size`, more than the capacity, and no coefficients
+/// (`overflowed`); whatever is computed from it overflows too. C: double or a dual number. Copying costs the
+/// coefficients in use.
 template <class C, std::size_t Capacity = polynomial_capacity>
 struct polynomial {
   std::size_t size;
   C c[Capacity];
 
   constexpr polynomial() noexcept : size(0) {} // NOLINT: coefficients are written when they come into use
-  [[gnu::noinline]] constexpr polynomial(const polynomial& other) noexcept : size(other.size) {
-    for (std::size_t k = 0; k < size; ++k) c[k] = other.c[k];
-  }
+  constexpr polynomial(const polynomial& other) noexcept { *this = other; } // NOLINT: as above
   [[gnu::noinline]] constexpr polynomial& operator=(const polynomial& other) noexcept {
     size = other.size;
-    for (std::size_t k = 0; k < size; ++k) c[k] = other.c[k];
+    for (std::size_t k = 0; k < other.stored(); ++k) c[k] = other.c[k];
     return *this;
   }
   constexpr explicit polynomial(std::span<const C> coefficients) noexcept : size(coefficients.size()) {
     for (std::size_t k = 0; k < size; ++k) c[k] = coefficients[k];
   }
 
-  [[nodiscard]] constexpr std::span<const C> coefficients() const noexcept { return {c, size}; }
+  [[nodiscard]] constexpr bool overflowed() const noexcept { return size > Capacity; }
+  /// How many coefficients there are: `size`, or none after an overflow.
+  [[nodiscard]] constexpr std::size_t stored() const noexcept { return overflowed() ? 0 : size; }
+  [[nodiscard]] constexpr std::span<const C> coefficients() const noexcept { return {c, stored()}; }
+
+  [[nodiscard]] friend constexpr bool operator==(const polynomial& a, const polynomial& b) noexcept {
+    if (a.size != b.size) return false;
+    for (std::size_t k = 0; k < a.stored(); ++k)
+      if (!(a.c[k] == b.c[k])) return false;
+    return true;
+  }
 
   /// Drops leading coefficients that are exactly zero.
   constexpr void trim() noexcept {
-    while (size > 0 && c[size - 1] == C(0)) --size;
+    while (stored() > 0 && c[size - 1] == C(0)) --size;
   }
 };
 

@@ -31,10 +31,10 @@ public:
     x.size = c == C(0) ? 0 : 1;
   }
   [[gnu::noinline]] static constexpr void scale(number& x, const C& c) noexcept {
-    for (std::size_t k = 0; k < x.size; ++k) x.c[k] = x.c[k] * c;
+    for (std::size_t k = 0; k < x.stored(); ++k) x.c[k] = x.c[k] * c;
   }
   [[gnu::noinline]] static constexpr void scale_s(number& x, const C& c) noexcept {
-    if (x.size == 0) return;
+    if (x.size == 0 || grows_too_large(x, x.size + 1)) return;
     for (std::size_t k = x.size; k > 0; --k) x.c[k] = x.c[k - 1] * c;
     x.c[0] = C(0);
     ++x.size;
@@ -56,16 +56,16 @@ public:
     return z;
   }
   [[nodiscard]] static constexpr bool is_zero(const number& x) noexcept {
-    for (std::size_t k = 0; k < x.size; ++k)
+    for (std::size_t k = 0; k < x.stored(); ++k)
       if (!(x.c[k] == C(0))) return false;
-    return true;
+    return !x.overflowed();
   }
 
   /// Takes a factor s that N, D and every E share out exactly (capacitors in series, coils in parallel), and a
   /// power of two when the coefficients have drifted from one.
   [[gnu::noinline]] static constexpr void common_factor(number& n, number& d, number* emf,
                                                         std::size_t count) noexcept {
-    const auto shares_s = [](const number& x) { return x.size == 0 || x.c[0] == C(0); };
+    const auto shares_s = [](const number& x) { return x.size == 0 || (!x.overflowed() && x.c[0] == C(0)); };
     for (;;) {
       bool all = n.size + d.size > 0 && shares_s(n) && shares_s(d);
       for (std::size_t k = 0; all && k < count; ++k) all = shares_s(emf[k]);
@@ -76,7 +76,7 @@ public:
     }
     double largest = 0;
     for (const number* x : {&n, &d})
-      for (std::size_t k = 0; k < x->size; ++k) {
+      for (std::size_t k = 0; k < x->stored(); ++k) {
         const double a = leading(x->c[k]);
         largest = a > largest ? a : (-a > largest ? -a : largest);
       }
@@ -91,15 +91,23 @@ public:
   [[gnu::noinline]] static constexpr void add_product(number& y, const number& x, const number& z) noexcept {
     if (x.size == 0 || z.size == 0) return;
     const std::size_t size = x.size + z.size - 1;
+    if (grows_too_large(y, size)) return;
     for (; y.size < size; ++y.size) y.c[y.size] = C(0);
     for (std::size_t i = 0; i < x.size; ++i)
       for (std::size_t k = 0; k < z.size; ++k) y.c[i + k] = y.c[i + k] + x.c[i] * z.c[k];
   }
 
 private:
+  /// True where y, grown to `size` coefficients, does not fit or did not before; then it holds its size alone.
+  static constexpr bool grows_too_large(number& y, std::size_t size) noexcept {
+    if (size < y.size) size = y.size;
+    if (size <= polynomial_capacity) return false;
+    y.size = size;
+    return true;
+  }
   template <std::size_t Shift>
   [[gnu::noinline]] static constexpr void accumulate(number& y, const C& c, const number& x) noexcept {
-    if (x.size == 0) return;
+    if (x.size == 0 || grows_too_large(y, x.size + Shift)) return;
     for (; y.size < x.size + Shift; ++y.size) y.c[y.size] = C(0);
     for (std::size_t k = 0; k < x.size; ++k) y.c[k + Shift] = y.c[k + Shift] + x.c[k] * c;
   }

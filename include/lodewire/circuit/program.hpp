@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-#include <algorithm>
 #include <cstddef>
 #include <cstdint>
 #include <stdexcept>
@@ -125,7 +124,7 @@ struct circuit {
   if (to.values.size() + values.size() > 0xffff)
     throw std::length_error("circuit: more than 65535 values in one circuit");
   to.code.push_back({op, mode, static_cast<std::uint16_t>(to.values.size())});
-  to.values.insert(to.values.end(), values.begin(), values.end());
+  for (const double v : values) to.values.push_back(v);
 }
 
 /// Appends a whole circuit: its slots, terminals and ranges move up behind those that are there. Throws
@@ -137,33 +136,30 @@ struct circuit {
     throw std::length_error("circuit: more than 255 terminal pairs in one circuit");
   const auto up = static_cast<std::uint16_t>(to.values.size());
   const auto marks = static_cast<std::uint8_t>(to.terminals.size());
-  for (instruction i : from.code) {
-    i.slot = static_cast<std::uint16_t>(i.slot + up);
-    if (i.op == opcode::terminals) i.mode = static_cast<std::uint8_t>(i.mode + marks);
-    to.code.push_back(i);
-  }
-  to.values.insert(to.values.end(), from.values.begin(), from.values.end());
-  to.emfs.insert(to.emfs.end(), from.emfs.begin(), from.emfs.end());
-  to.terminals.insert(to.terminals.end(), from.terminals.begin(), from.terminals.end());
-  for (named_range r : from.ranges) {
-    r.range.first = static_cast<std::uint16_t>(r.range.first + up);
-    to.ranges.push_back(r);
-  }
+  for (const instruction i : from.code)
+    to.code.push_back({i.op, static_cast<std::uint8_t>(i.mode + (i.op == opcode::terminals ? marks : 0)),
+                       static_cast<std::uint16_t>(i.slot + up)});
+  for (const double v : from.values) to.values.push_back(v);
+  for (const std::string& name : from.emfs) to.emfs.push_back(name);
+  for (const std::string& name : from.terminals) to.terminals.push_back(name);
+  for (const auto& [name, range] : from.ranges)
+    to.ranges.push_back({name, {static_cast<std::uint16_t>(range.first + up), range.count}});
 }
 
 /// The only entry of that name, or an `invalid_value` that lists the names that are there.
 [[nodiscard]] inline std::size_t find_name(std::string_view kind, const std::vector<std::string>& names,
                                            std::string_view name) {
-  const auto at = std::find(names.begin(), names.end(), name);
-  const bool twice = at != names.end() && std::find(at + 1, names.end(), name) != names.end();
-  if (at == names.end() || twice) {
-    std::string known;
-    for (const std::string& n : names) known += (known.empty() ? "'" : ", '") + n + "'";
-    throw invalid_value(kind, "'" + std::string(name) + "'",
-                        twice ? "a name that is used once (this one is used twice or more)"
-                              : (known.empty() ? "nothing: this circuit names none" : "one of " + known));
+  std::size_t at = names.size(), found = 0;
+  for (std::size_t k = 0; k < names.size(); ++k)
+    if (names[k] == name && ++found == 1) at = k;
+  if (found != 1) {
+    std::string allowed = names.empty() ? "nothing: this circuit names none" : "one of ";
+    for (const std::string& n : names)
+      allowed.append(&n == &names.front() ? "'" : ", '").append(n).append("'");
+    if (found > 1) allowed = "a name that is used once (this one is used twice or more)";
+    throw invalid_value(kind, std::string("'").append(name).append("'"), allowed);
   }
-  return static_cast<std::size_t>(at - names.begin());
+  return at;
 }
 
 } // namespace lodewire

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <numbers>
 #include <span>
+#include <utility>
 #include <vector>
 
 #include <lodewire/circuit/polynomial.hpp>
@@ -163,9 +164,11 @@ inline void pair_conjugates(std::span<polynomial_root> at) {
     if (!(slope > 0) || !(r.uncertainty < size)) r.uncertainty = step.size > 0 ? size : 0x1p-26 * size;
   }
   detail::pair_conjugates(at);
-  std::stable_sort(found.begin(), found.end(), [](const polynomial_root& a, const polynomial_root& b) {
-    return squared_magnitude(a.value) < squared_magnitude(b.value);
-  });
+  for (std::size_t i = 1; i < found.size(); ++i)
+    for (std::size_t k = i; k > 0; --k) {
+      if (!(squared_magnitude(found[k].value) < squared_magnitude(found[k - 1].value))) break;
+      std::swap(found[k], found[k - 1]);
+    }
   return found;
 }
 

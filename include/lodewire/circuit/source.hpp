@@ -6,47 +6,19 @@
 #include <string>
 #include <string_view>
 
-#include <lodewire/circuit/complex_system.hpp>
-#include <lodewire/circuit/machine.hpp>
 #include <lodewire/circuit/stage.hpp>
 
 namespace lodewire {
-
-/// Thrown when ideal sources contradict each other: unlike voltages in parallel, unlike currents in series.
-class conflicting_sources : public std::invalid_argument {
-public:
-  explicit conflicting_sources(circuit_status what)
-      : std::invalid_argument(what == circuit_status::conflicting_voltages
-                                  ? "ideal voltages in parallel (or a short across an ideal EMF): give "
-                                    "one of them a resistance"
-                                  : "ideal currents in series (or an open in series with an ideal "
-                                    "current source): give one of them a parallel resistance") {}
-};
-
-namespace detail {
-
-/// What an evaluation of this circuit at a frequency without meaning meets.
-[[nodiscard]] constexpr circuit_status status_of(const circuit& c) {
-  using system = complex_system<double>;
-  workspace<system> room(c.code);
-  machine<system, double> m(system({5e3, 17e3}), c.values.data(), room);
-  run(c.code, m);
-  return m.status();
-}
-
-} // namespace detail
 
 /// A source: a Thévenin equivalent [E : N : D] with one E for each EMF in it (eq. 1). Results come for each EMF,
 /// as their coherent sum, and as a power sum. A plain value; evaluating it needs a `workspace`.
 class source {
 public:
   /// From a program that leaves one entry with at least one EMF. Throws `std::invalid_argument` for a program that
-  /// does not, `conflicting_sources` where ideal sources contradict each other.
+  /// does not. Ideal sources that contradict each other show only when a result is asked for.
   constexpr explicit source(circuit program) : circuit_(std::move(program)) {
     detail::require_well_formed(circuit_, 0, "source");
     if (circuit_.emfs.empty()) throw std::invalid_argument("source: the program has no EMF");
-    if (const auto status = detail::status_of(circuit_); status != circuit_status::ok)
-      throw conflicting_sources(status);
   }
 
   [[nodiscard]] constexpr const circuit& as_circuit() const noexcept { return circuit_; }

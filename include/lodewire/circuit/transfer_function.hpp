@@ -64,16 +64,13 @@ public:
   }
 
   /// H at s, in 1/s, anywhere in the plane.
-  [[nodiscard]] std::complex<double> at(std::complex<double> s) const noexcept {
+  [[nodiscard, gnu::noinline]] std::complex<double> at(std::complex<double> s) const noexcept {
     const auto d = horner(d_, s / scale::per_second);
     return horner(n_, s / scale::per_second) / d;
   }
   /// H at jω, ω = 2πf; f = 0 gives the dc limit where there is one.
   [[nodiscard]] std::complex<double> operator()(frequency f) const noexcept {
-    double re = 0, im = 0;
-    const double hz = f.value();
-    evaluate<1>({&hz, 1}, {&re, 1}, {&im, 1});
-    return {re, im};
+    return at({0, 2 * std::numbers::pi * f.value()});
   }
   /// H at many frequencies in Hz, real and imaginary parts apart. All three spans are of one length.
   template <int Width = native_lanes>
@@ -128,13 +125,12 @@ public:
   }
 
   [[nodiscard]] friend bool operator==(const transfer_function& a, const transfer_function& b) noexcept {
-    return std::ranges::equal(a.numerator(), b.numerator()) &&
-           std::ranges::equal(a.denominator(), b.denominator());
+    return a.n_ == b.n_ && a.d_ == b.d_;
   }
 
 private:
-  [[nodiscard]] static std::complex<double> horner(const polynomial<double>& p,
-                                                   std::complex<double> s) noexcept {
+  [[nodiscard, gnu::noinline]] static std::complex<double> horner(const polynomial<double>& p,
+                                                                  std::complex<double> s) noexcept {
     std::complex<double> y = 0;
     for (std::size_t k = p.size; k-- > 0;) y = y * s + p.c[k];
     return y;

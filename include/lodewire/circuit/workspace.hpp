@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-#include <cstdint>
+#include <cstddef>
 #include <span>
 #include <vector>
 
@@ -10,18 +10,12 @@
 
 namespace lodewire {
 
-/// What an evaluation met on its way.
-enum class circuit_status : std::uint8_t {
-  ok,
-  conflicting_voltages, ///< unlike ideal voltages joined in parallel (a short across an ideal EMF is one case)
-  conflicting_currents, ///< unlike ideal currents joined in series
-};
-
 /// The room that an evaluation needs, made once for a program and used again: evaluating allocates nothing.
 /// Copy it for another thread; two threads must not share one.
 template <class System>
 struct workspace {
   using number = typename System::number;
+  static constexpr std::size_t no_filter = static_cast<std::size_t>(-1);
   /// Impedance n/d; its EMFs begin at `first` and end where the next entry's begin.
   struct entry : homogeneous_pair<number> {
     std::size_t first = 0;
@@ -41,15 +35,14 @@ struct workspace {
     stack.resize(static_cast<std::size_t>(deepest) + 1);
     emf.resize(emfs);
     filter.resize(emfs);
-    filtered.resize(emfs, 0);
-    shares.resize(emfs, 0);
+    shares.resize(emfs);
   }
 
   std::vector<entry> stack;
   std::vector<number> emf;    ///< E of each EMF
   std::vector<number> filter; ///< a further denominator of each E: what buffers and EMF filters leave behind
-  std::vector<std::uint8_t> filtered;
-  std::vector<std::size_t> shares; ///< the first EMF that is over the same further denominator
+  /// The first EMF that is over the same further denominator, or `no_filter`.
+  std::vector<std::size_t> shares;
   number seen; ///< what a probe saw when an open, a short or a buffer cut it off from the rest
 };
 

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-#include <algorithm>
 #include <cmath>
 #include <optional>
 #include <span>
@@ -78,14 +77,17 @@ inline void require_wish(const load_wish& wish) {
 [[nodiscard]] inline std::vector<load_choice>
 choose_from_list(const load_wish& wish, std::span<const resistance> on_hand, std::size_t most = 3) {
   if (on_hand.empty()) throw invalid_value("on_hand", "an empty list", "one resistor or more");
-  std::vector<load_choice> choices;
-  for (const resistance& r : on_hand) choices.push_back(judge_resistor(wish, r));
   // A load twice the wanted one is as far off as half of it.
   const auto distance = [](const load_choice& c) { return std::abs(std::log1p(c.error)); };
-  std::stable_sort(choices.begin(), choices.end(),
-                   [&](const load_choice& a, const load_choice& b) { return distance(a) < distance(b); });
-  if (choices.size() > most) choices.resize(most);
-  return choices;
+  std::vector<load_choice> best;
+  for (const resistance& r : on_hand) {
+    const load_choice c = judge_resistor(wish, r);
+    std::size_t rank = best.size();
+    while (rank > 0 && distance(c) < distance(best[rank - 1])) --rank;
+    best.insert(best.begin() + static_cast<std::ptrdiff_t>(rank), c);
+    if (best.size() > most) best.pop_back();
+  }
+  return best;
 }
 
 /// The values of a preferred series just below and just above the exact one, nearer load first (one value where the

@@ -20,8 +20,16 @@ struct cable {
     const lodewire::capacitance c = length * require_not_negative("cable.capacitance", capacitance);
     const lodewire::resistance r = length * require_not_negative("cable.resistance", resistance);
     const lodewire::inductance l = length * require_not_negative("cable.inductance", inductance);
-    if (r.value() == 0 && l.value() == 0) return in_shunt(c);
-    return in_shunt(c / 2.0) | in_series(r) | in_series(l) | in_shunt(c / 2.0);
+    circuit to;
+    if (r.value() == 0 && l.value() == 0) {
+      emit(to, opcode::shunt_c, {c.value()});
+    } else {
+      emit(to, opcode::shunt_c, {c.value() / 2});
+      emit(to, opcode::series_r, {r.value()});
+      emit(to, opcode::series_l, {l.value()});
+      emit(to, opcode::shunt_c, {c.value() / 2});
+    }
+    return stage(std::move(to));
   }
 };
 

@@ -6,6 +6,7 @@
 #include <string>
 #include <utility>
 
+#include <lodewire/circuit/join.hpp>
 #include <lodewire/parts/magnetic_coil.hpp>
 
 namespace lodewire {

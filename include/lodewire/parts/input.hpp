@@ -14,10 +14,14 @@ struct input {
   lodewire::resistance stopper{};
 
   [[nodiscard]] explicit(false) operator stage() const {
-    stage s = in_shunt(require_positive("input.resistance", resistance));
-    if (require_not_negative("input.stopper", stopper).value() > 0) s = s | in_series(stopper);
-    if (require_not_negative("input.capacitance", capacitance).value() > 0) s = s | in_shunt(capacitance);
-    return s;
+    require_positive("input.resistance", resistance);
+    require_not_negative("input.stopper", stopper);
+    require_not_negative("input.capacitance", capacitance);
+    circuit to;
+    emit(to, opcode::shunt_r, {resistance.value()});
+    if (stopper.value() > 0) emit(to, opcode::series_r, {stopper.value()});
+    if (capacitance.value() > 0) emit(to, opcode::shunt_c, {capacitance.value()});
+    return stage(std::move(to));
   }
 };
 

@@ -7,7 +7,7 @@
 #include <optional>
 #include <string>
 
-#include <lodewire/circuit/join.hpp>
+#include <lodewire/circuit/source.hpp>
 
 namespace lodewire {
 
@@ -82,21 +82,27 @@ struct magnetic_coil {
 
   /// R + sL + Σ(sL_i ∥ R_i), without capacitance. Throws `invalid_value`.
   [[nodiscard]] one_port winding_impedance() const {
-    one_port z = series(require_not_negative({name, "resistance"}, resistance),
-                        require_positive({name, "inductance"}, inductance));
+    circuit z;
+    emit(z, opcode::resistor, {require_not_negative({name, "resistance"}, resistance).value()});
+    emit(z, opcode::series_l, {require_positive({name, "inductance"}, inductance).value()});
     for (const eddy_branch& branch : eddy) {
       const bool first = &branch == &eddy[0];
       require_not_negative({name, first ? "eddy[0].inductance" : "eddy[1].inductance"}, branch.inductance);
       if (branch.inductance.value() == 0) continue;
       require_positive({name, first ? "eddy[0].resistance" : "eddy[1].resistance"}, branch.resistance);
-      z = series(z, parallel(branch.inductance, branch.resistance));
+      emit(z, opcode::inductor, {branch.inductance.value()});
+      emit(z, opcode::shunt_r, {branch.resistance.value()});
+      emit(z, opcode::join_series);
     }
-    return z;
+    return one_port(std::move(z));
   }
   /// Capacitance across the winding beside its loss. Throws `invalid_value`.
   [[nodiscard]] one_port winding_shunt() const {
-    const one_port c = require_not_negative({name, "capacitance"}, capacitance);
-    return parallel_loss ? parallel(c, require_positive({name, "parallel_loss"}, *parallel_loss)) : c;
+    circuit c;
+    emit(c, opcode::capacitor, {require_not_negative({name, "capacitance"}, capacitance).value()});
+    if (parallel_loss)
+      emit(c, opcode::shunt_r, {require_positive({name, "parallel_loss"}, *parallel_loss).value()});
+    return one_port(std::move(c));
   }
   /// Capacitance to ground of the end that is hot, and of the other one.
   [[nodiscard]] lodewire::capacitance hot_to_ground() const {

@@ -81,9 +81,9 @@ public:
   /// True where each fraction belongs to one rotation, dead zones apart: what `rotation_at` asks for.
   [[nodiscard]] constexpr bool rises_everywhere() const noexcept {
     if (law_ == law::two_slopes) return second_ > 0 && second_ < 1;
-    return std::adjacent_find(points_.begin(), points_.end(), [](const cubic_knot& a, const cubic_knot& b) {
-             return b.y <= a.y;
-           }) == points_.end();
+    for (std::size_t i = 1; i < points_.size(); ++i)
+      if (!(points_[i].y > points_[i - 1].y)) return false;
+    return true;
   }
 
   /// The same law on a track that begins and ends before the stops do: the electrical travel lies in the middle of
