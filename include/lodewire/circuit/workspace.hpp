@@ -35,7 +35,7 @@ struct workspace {
     stack.resize(static_cast<std::size_t>(deepest) + 1);
     emf.resize(emfs);
     filter.resize(emfs);
-    shares.resize(emfs);
+    shares.resize(emfs, no_filter);
   }
 
   std::vector<entry> stack;
