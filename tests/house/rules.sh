@@ -4,7 +4,7 @@
 # there was any breach.
 #   - a folder includes only itself and folders above it in the list below; digital only circuit and quantity;
 #     no folder includes the header of everything, which lies above all folders
-#   - an include of ours is written <lodewire/folder/name.hpp> and exists; no cycle; no chain over 12 headers
+#   - an include of ours is written <lodewire/folder/name.hpp> and exists; no cycle; no chain over 15 headers
 #   - no header over 400 lines; licence in line 1; #pragma once; each #define taken back in the same file
 #   - none of the standard headers that cost every user seconds
 set -euo pipefail
@@ -88,7 +88,7 @@ find lodewire -name '*.hpp' | LC_ALL=C sort | xargs awk '
     }
     for (header in lines) if (chain(header) > chain(longest)) longest = header
     delete length_of[""]
-    if (chain(longest) > 12) breach(longest ": starts an include chain of " chain(longest) " headers, more than 12")
+    if (chain(longest) > 15) breach(longest ": starts an include chain of " chain(longest) " headers, more than 15")
 
     for (header in lines) { # the median, by counting
       below = equal = 0

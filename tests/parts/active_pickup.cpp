@@ -11,6 +11,11 @@
 #include <lodewire/circuit/response.hpp>
 #include <lodewire/parts/active_pickup.hpp>
 #include <lodewire/parts/cable.hpp>
+#include <lodewire/parts/capacitor.hpp>
+#include <lodewire/parts/coil_pair.hpp>
+#include <lodewire/parts/input.hpp>
+#include <lodewire/parts/magnetic_coil.hpp>
+#include <lodewire/parts/piezo.hpp>
 #include <lodewire/parts/potentiometer.hpp>
 #include <lodewire/quantity/decibel.hpp>
 #include <lodewire/quantity/literals.hpp>
@@ -85,6 +90,51 @@ TEST_CASE("its own electronics end the band by a second-order low-pass, which no
   CHECK(near(edge(active_pickup{.limit = band_limit{.corner = 12_kHz}}), 12e3, 1e-9)); // maximally flat
 }
 
+TEST_CASE("without a supply it is a load, not a source") {
+  CHECK(active_pickup{}.as_unpowered() == one_port(10_kOhm)); // as with a supply, unless stated
+  const active_pickup p{.output_resistance = 10_kOhm, .unpowered_resistance = 47_kOhm};
+  CHECK(p.as_unpowered() == one_port(47_kOhm));
+  CHECK(near(output_impedance(p, 1_kHz).value(), 10e3, 1e-15)); // with a supply
+  // Joined to a passive pickup of 10 kΩ it takes 47/57 of it: computed from the formula.
+  const magnetic_coil passive{.inductance = 1_nH, .resistance = 10_kOhm};
+  CHECK(near(std::abs(response(passive | in_shunt(p.as_unpowered()), 10_Hz)), 47.0 / 57, 1e-9));
+}
+
+TEST_CASE("noise and hum are stated, and change no response") {
+  const active_pickup quiet, noisy{.voltage_noise = 15e-9, .turns_area = 0.1};
+  CHECK(response(noisy, 1_kHz) == response(quiet, 1_kHz));
+  CHECK(quiet.voltage_noise == 0);
+  CHECK(quiet.turns_area == 0);
+}
+
+TEST_CASE("every member counts when parts are compared") {
+  const active_pickup p;
+  CHECK(p == active_pickup{});
+  CHECK(p != active_pickup{.output_resistance = 1_kOhm});
+  CHECK(p != active_pickup{.emf = 2_V});
+  CHECK(p != active_pickup{.limit = band_limit{.corner = 1_kHz}});
+  CHECK(p != active_pickup{.supply_current = 80_uA});
+  CHECK(p != active_pickup{.unpowered_resistance = 10_kOhm});
+  CHECK(p != active_pickup{.voltage_noise = 1e-9});
+  CHECK(p != active_pickup{.turns_area = 1});
+  CHECK(p != active_pickup{.name = "bridge"});
+  CHECK(band_limit{.corner = 1_kHz} == band_limit{.corner = 1_kHz});
+  CHECK(band_limit{.corner = 1_kHz} != band_limit{.corner = 1_kHz, .quality = 1});
+  // By members, not by the circuit that comes of them: an unused member differs too.
+  CHECK(magnetic_coil{.inductance = 3_H} == magnetic_coil{.inductance = 3_H});
+  CHECK(magnetic_coil{.inductance = 3_H} != magnetic_coil{.inductance = 3_H, .cover = cover_bond::end});
+  CHECK(magnetic_coil{} != magnetic_coil{.eddy = {eddy_branch{1_H, 1_kOhm}}});
+  CHECK(magnetic_coil{} != magnetic_coil{.lead = {.length = 1_m}});
+  CHECK(coil_pair{} == coil_pair{});
+  CHECK(coil_pair{} != coil_pair{.coupling = 0.1});
+  CHECK(coil_pair{} != coil_pair{.second = {.inductance = 1_H}});
+  CHECK(piezo{.capacitance = 1_nF} != piezo{.capacitance = 2_nF});
+  CHECK(capacitor{.capacitance = 1_nF} != capacitor{.capacitance = 1_nF, .stated_at = 10_kHz});
+  CHECK(cable{.length = 3_m} != cable{.length = 6_m});
+  CHECK(input{} == input{});
+  CHECK(input{} != input{.stopper = 68_kOhm});
+}
+
 TEST_CASE("what is refused") {
   const auto with = [](const active_pickup& p) { return error_of([&] { (void)source(p); }); };
   CHECK(with({.output_resistance = 0_Ohm}) ==
@@ -93,6 +143,14 @@ TEST_CASE("what is refused") {
         "active pickup.output_resistance is -1 kΩ; allowed: more than 0 Ω");
   CHECK(with({.emf = -1_V, .name = "bridge"}) == "bridge.emf is -1 V; allowed: 0 V or more");
   CHECK(with({.supply_current = -80_uA}) == "active pickup.supply_current is -80 µA; allowed: 0 A or more");
+  CHECK(with({.unpowered_resistance = 0_Ohm}) ==
+        "active pickup.unpowered_resistance is 0 Ω; allowed: more than 0 Ω");
+  CHECK(with({.voltage_noise = -1e-9}) == "active pickup.voltage_noise is -1e-09; allowed: 0 or more");
+  CHECK(with({.turns_area = -1}) == "active pickup.turns_area is -1; allowed: 0 or more");
+  CHECK(error_of([] { (void)active_pickup{.unpowered_resistance = -1_Ohm}.as_unpowered(); }) ==
+        "active pickup.unpowered_resistance is -1 Ω; allowed: more than 0 Ω");
+  CHECK(error_of([] { (void)active_pickup{.output_resistance = 0_Ohm}.as_unpowered(); }) ==
+        "active pickup.output_resistance is 0 Ω; allowed: more than 0 Ω");
   CHECK(with({.limit = band_limit{}}) == "active pickup.limit.corner is 0 Hz; allowed: more than 0 Hz");
   CHECK(with({.limit = band_limit{10_kHz, 0}}) == "active pickup.limit.quality is 0; allowed: more than 0");
   CHECK(with({.output_resistance = resistance::from_value(std::numeric_limits<double>::quiet_NaN())}) ==

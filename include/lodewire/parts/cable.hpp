@@ -31,6 +31,7 @@ struct cable {
     }
     return stage(std::move(to));
   }
+  [[nodiscard]] bool operator==(const cable&) const = default;
 };
 
 } // namespace lodewire

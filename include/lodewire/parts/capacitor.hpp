@@ -6,7 +6,7 @@
 #include <numbers>
 #include <optional>
 
-#include <lodewire/circuit/join.hpp>
+#include <lodewire/circuit/one_port.hpp>
 
 namespace lodewire {
 
@@ -66,8 +66,12 @@ struct capacitor {
   }
   [[nodiscard]] explicit(false) operator one_port() const {
     const resistance esr = series_resistance();
-    return esr.value() > 0 ? series(capacitance, esr) : one_port(capacitance);
+    circuit c;
+    emit(c, opcode::capacitor, {capacitance.value()});
+    if (esr.value() > 0) emit(c, opcode::series_r, {esr.value()});
+    return one_port(std::move(c));
   }
+  [[nodiscard]] bool operator==(const capacitor&) const = default;
 };
 
 /// A capacitor of a kind, with that kind's loss limit at f.

@@ -65,6 +65,7 @@ struct coil_pair {
     const magnetic_coil& other = heard == which_coil::first ? second : first;
     return wired(loud, other, idle.across() ? pair_output::series : pair_output::first, idle.across());
   }
+  [[nodiscard]] bool operator==(const coil_pair&) const = default;
 
 private:
   [[nodiscard]] source wired(const magnetic_coil& low, const magnetic_coil& high, pair_output output,
@@ -95,13 +96,13 @@ private:
     const double aiding = -low.hum_sign() * high.hum_sign();
     const double mutual = aiding * coupling * std::sqrt(low.inductance.value() * high.inductance.value());
     // The far end of a hanging coil sees its ground capacitance where the pair's own one lies.
-    double far = between.value();
-    if (output == pair_output::first) far += std::exchange(at_hot, capacitance{}).value();
+    double far_end = between.value();
+    if (output == pair_output::first) far_end += std::exchange(at_hot, capacitance{}).value();
 
     circuit c;
     for (const one_port& part : {low.winding_impedance(), high.winding_impedance(), low_shunt, high_shunt})
       append(c, part.as_circuit());
-    emit(c, opcode::coil_pair, {mutual, far, low.signed_emf(), high.signed_emf()},
+    emit(c, opcode::coil_pair, {mutual, far_end, low.signed_emf(), high.signed_emf()},
          static_cast<std::uint8_t>(output));
     c.emfs = {name + "." + low.name, name + "." + high.name};
     if (low.emf_corner) emit(c, opcode::emf_filter, {low.emf_time_constant(), 0}, 1);

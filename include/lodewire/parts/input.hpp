@@ -23,6 +23,7 @@ struct input {
     if (capacitance.value() > 0) emit(to, opcode::shunt_c, {capacitance.value()});
     return stage(std::move(to));
   }
+  [[nodiscard]] bool operator==(const input&) const = default;
 };
 
 /// Input capacitance of an inverting stage of gain -A: C_gk + C_ga·(1 + A), since the far plate of C_ga moves A volts

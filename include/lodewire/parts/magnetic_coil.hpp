@@ -16,6 +16,7 @@ namespace lodewire {
 struct eddy_branch {
   lodewire::inductance inductance{}; ///< 0: no such branch
   lodewire::resistance resistance{}; ///< across it
+  [[nodiscard]] bool operator==(const eddy_branch&) const = default;
 };
 
 /// A pickup's own screened lead. It belongs to the pickup but does not change when coils are split or paralleled.
@@ -25,6 +26,7 @@ struct screened_lead {
 
   /// Total capacitance, hot to screen.
   [[nodiscard]] lodewire::capacitance total() const { return length * capacitance; }
+  [[nodiscard]] bool operator==(const screened_lead&) const = default;
 };
 
 enum class winding_sense : std::int8_t { clockwise = 1, counterclockwise = -1 };
@@ -144,6 +146,7 @@ struct magnetic_coil {
     if (lead_capacitance().value() > 0) emit(c, opcode::shunt_c, {lead_capacitance().value()});
     return source(std::move(c));
   }
+  [[nodiscard]] bool operator==(const magnetic_coil&) const = default;
 };
 
 /// The coil with its leads swapped: its EMF turns, its capacitances to ground stay where they are on the winding, and

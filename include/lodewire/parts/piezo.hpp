@@ -23,6 +23,7 @@ struct piezo {
     c.terminals.push_back(name);
     return source(std::move(c));
   }
+  [[nodiscard]] bool operator==(const piezo&) const = default;
 };
 
 } // namespace lodewire

@@ -7,16 +7,10 @@
 #include <utility>
 
 #include <lodewire/circuit/source.hpp>
+#include <lodewire/parts/lugs.hpp>
 #include <lodewire/parts/taper.hpp>
 
 namespace lodewire {
-
-/// Which two lugs of a potentiometer are in use. Lug 1 is the counter-clockwise end of the track, 2 the wiper, 3 the
-/// clockwise end.
-enum class lugs : std::uint8_t {
-  one_two,  ///< the resistance grows clockwise
-  two_three ///< the resistance falls clockwise
-};
 
 /// What is soldered from lug to lug besides the potentiometer.
 struct potentiometer_wiring {
