@@ -1,0 +1,139 @@
+// SPDX-License-Identifier: BSL-1.0
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <utility>
+#include <vector>
+
+#include <lodewire/analysis/level.hpp>
+#include <lodewire/analysis/resonance.hpp>
+#include <lodewire/circuit/response.hpp>
+#include <lodewire/instrument/compose.hpp>
+#include <lodewire/instrument/sound.hpp>
+
+namespace lodewire {
+
+/// What a finding is about.
+enum class finding_kind : std::uint8_t {
+  low_impedance_companion, ///< a low source impedance across a passive coil in the same position
+  load_too_low,            ///< the controls are a load that takes a passive coil's resonance
+  level_jump,              ///< a position much louder or softer than the reference
+  treble_lost,             ///< at part volume
+  crowded_travel,          ///< a knob works in a small part of its travel
+  tone_capacitor,          ///< its corner does not suit the source
+  peak_too_high,           ///< next to no load
+  hum_not_cancelled,
+  input_loads,      ///< what it is plugged into
+  cable_too_long,   ///< for the resonance
+  supply_too_short, ///< hours
+  headroom_too_small,
+  stays_on,       ///< with nothing plugged in
+  dead_companion, ///< an active pickup without supply, still joined to a passive one
+  hot_cover,      ///< a cover or braid on the hot end of its coil
+};
+
+/// Something that a technician would say: what, where, how much, and a cure in numbers.
+struct finding {
+  finding_kind kind{};
+  std::string position{}; ///< empty: of the instrument as a whole
+  std::string about{};    ///< the pickup or the control
+  double figure = 0;      ///< the number that the limit is held against
+  std::string unit{};
+  std::string text{}; ///< a sentence, with the number
+  std::string cure{}; ///< a sentence, with numbers
+};
+
+/// From where on something is said. All of them common practice, no source.
+struct finding_limits {
+  double resonance_loss_db = 3;  ///< that a companion, a load or an input may take
+  double level_jump_db = 3;      ///< between a position and the reference
+  double companion_fall_db = 12; ///< of level, beyond which a resistor is no cure
+  double treble_loss_db = 3;     ///< at 5 kHz with the volume 6 dB down
+  double travel = 0.3;           ///< of the rotation, that 80 % of a knob's effect must have at least
+  frequency tone_lowest = frequency::from_value(200); ///< the -3 dB edge with the tone control shut
+  frequency tone_highest = frequency::from_value(1500);
+  double peak_db = 12;       ///< of a resonance over the low frequencies
+  double cancelling_db = 20; ///< that hum-cancelling has to bring, where it is there at all
+  frequency resonance_lowest = frequency::from_value(2000);
+  duration supply_life = duration::from_value(100 * 3600.);
+  double headroom_db = 3; ///< with an empty battery
+};
+
+namespace detail {
+
+/// Everything passive that a magnet moves a current in.
+[[nodiscard]] inline bool is_passive_magnetic(const pickup& p) noexcept {
+  return std::holds_alternative<magnetic_coil>(p) || std::holds_alternative<coil_pair>(p);
+}
+
+/// Weights that leave only the EMFs of one pickup.
+[[nodiscard]] inline std::vector<double> only_pickup(const source& s, const std::string& pickup) {
+  std::vector<double> weights;
+  for (const std::string& emf : s.emf_names())
+    weights.push_back(emf == pickup || emf.compare(0, pickup.size() + 1, pickup + ".") == 0 ? 1. : 0.);
+  return weights;
+}
+[[nodiscard]] inline bool has_pickup(const source& s, const std::string& pickup) {
+  for (const double w : only_pickup(s, pickup))
+    if (w != 0) return true;
+  return false;
+}
+
+/// Resonance of the response to one pickup alone, the others at rest.
+[[nodiscard]] inline resonance resonance_of_pickup(const source& s, const std::string& pickup) {
+  composer compose(s.as_circuit());
+  return find_resonance(compose.response(s.as_circuit(), only_pickup(s, pickup)));
+}
+/// Its height in dB; 0 without a peak above the low-frequency level.
+[[nodiscard]] inline double height_db(const resonance& r) noexcept {
+  return r.has_peak && r.height.value() > 0 ? r.height.value() : 0;
+}
+
+/// Level of the response to one pickup alone, at 100 Hz.
+[[nodiscard]] inline decibel level_of_pickup(const source& s, const std::string& pickup) {
+  composer compose(s.as_circuit());
+  return voltage_level(
+      std::abs(compose.response(s.as_circuit(), only_pickup(s, pickup))(low_level_frequency)));
+}
+
+/// Goes through every step of a wiring (const or not), of an instrument; through every network of a step.
+template <class Wiring, class Visit>
+void for_each_step_of(Wiring& w, const Visit& visit) {
+  for (auto& part : w.of) for_each_step_of(part, visit);
+  for (auto& step : w.then) visit(step);
+}
+template <class Instrument, class Visit>
+void for_each_step(Instrument& of, const Visit& visit) {
+  for (auto& p : of.circuits) for_each_step_of(p.wired, visit);
+  for (auto& p : of.positions) for_each_step_of(p.wired, visit);
+  for (auto& step : of.output) visit(step);
+}
+template <class Visit>
+void for_each_network(network& n, const Visit& visit) {
+  visit(n);
+  for (network& part : n.of) for_each_network(part, visit);
+}
+template <class Visit>
+void for_each_network(wiring_step& step, const Visit& visit) {
+  for (auto* n : {&step.bleed, &step.across_track, &step.wiper_to_low})
+    if (*n) for_each_network(**n, visit);
+  if (step.is == wiring_step::kind::shunt || step.is == wiring_step::kind::series)
+    for_each_network(step.part, visit);
+}
+
+/// A position of an instrument, plugged in.
+[[nodiscard]] inline source plugged(const instrument& of, std::size_t position, const destination& into,
+                                    const compose_options& options = {}) {
+  return compose(of, position, options) | into.lead | into.into;
+}
+
+[[nodiscard]] inline std::string decibels(double db) { return fixed_number(db, 1) + " dB"; }
+[[nodiscard]] inline std::string quoted(const std::string& name) { return "'" + name + "'"; }
+[[nodiscard]] inline std::string described(const resonance& r) {
+  return r.has_peak ? engineering(r.peak, 3) + ", " + decibels(r.height.value()) : "no resonance";
+}
+
+} // namespace detail
+
+} // namespace lodewire
