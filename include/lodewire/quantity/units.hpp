@@ -50,6 +50,15 @@ using capacitance_per_length = per_metre<si::capacitance>; ///< farad per metre
 using resistance_per_length = per_metre<si::resistance>;   ///< ohm per metre
 using inductance_per_length = per_metre<si::inductance>;   ///< henry per metre
 
+/// A noise density: a quantity for each root of a hertz.
+template <class U>
+using per_root_hertz = quantity_of<typename boost::units::divide_typeof_helper<
+    U,
+    typename boost::units::root_typeof_helper<si::frequency, boost::units::static_rational<2>>::type>::type>;
+
+using voltage_noise_density = per_root_hertz<si::electric_potential>; ///< V/√Hz
+using current_noise_density = per_root_hertz<si::current>;            ///< A/√Hz
+
 using impedance = boost::units::quantity<si::resistance, std::complex<double>>;   ///< complex ohm
 using admittance = boost::units::quantity<si::conductance, std::complex<double>>; ///< complex siemens
 
@@ -86,6 +95,11 @@ template <>
 inline constexpr std::string_view unit_symbol<resistance_per_length::unit_type> = "Ω/m";
 template <>
 inline constexpr std::string_view unit_symbol<inductance_per_length::unit_type> = "H/m";
+
+template <>
+inline constexpr std::string_view unit_symbol<voltage_noise_density::unit_type> = "V/√Hz";
+template <>
+inline constexpr std::string_view unit_symbol<current_noise_density::unit_type> = "A/√Hz";
 
 /// A quantity of unit U from its value in coherent SI. The inverse of `.value()`.
 template <class Quantity>
