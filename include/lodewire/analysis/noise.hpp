@@ -243,7 +243,7 @@ inline void require_passive_chain(const double* v, double hz) {
 
 } // namespace detail
 
-/// Noise at the output of a source, at rest, over a grid in Hz:
+/// Noise at the output of a source, at rest, over a grid in Hz (docs/theory.md, eq. 22 to 24):
 ///
 ///     S = 4kT·Re Z_out + Σ_b |g_b·T_b|²·(4kT·Re Z_b + e_b² + i_b²·|Z_b|²) + Σ_k |H_k|²·S_k + e_n² + i_n²·|Z_out|²
 ///

@@ -58,7 +58,7 @@ struct emf_role {
   return weights;
 }
 
-/// Magnetic hum at the output of a composed position.
+/// Magnetic hum at the output of a composed position (docs/theory.md, eq. 25).
 struct magnetic_hum {
   double output = 0;             ///< volts out for a field that induces 1 V in a coil of turns-area 1
   double without_cancelling = 0; ///< the same if every coil's share added up
