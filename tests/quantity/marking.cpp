@@ -432,6 +432,18 @@ TEST_CASE("bad text: the message is safe and names the parameter") {
       CHECK(std::string_view{error.what()}.find("64 bytes") != std::string_view::npos);
     }
   }
+  // A character across the limit is one column, and the one at fault.
+  for (const std::string_view across : {"Ω", "\u2126", "\U0001f3b8", "\U0001f3b8Ω"}) {
+    const std::string text = std::string(63, '7').append(across);
+    CAPTURE(text);
+    try {
+      static_cast<void>(read_tolerance(text));
+      FAIL_CHECK("was read");
+    } catch (const text_error& error) {
+      CHECK(error.column() == 64);
+    }
+  }
+  CHECK(read_resistance(std::string(61, '0') + "7Ω") == 7_Ohm);
   CHECK(read_resistance(std::string(62, ' ') + "7k") == 7_kOhm);
   CHECK(read_resistance(std::string(63, '0') + "7") == 7_Ohm);
 }

@@ -290,6 +290,16 @@ TEST_CASE("values are the doubles nearest to their decimals") {
     wrong += detail::decimal_value(digits, power) != decimal(digits, power);
   }
   CHECK(wrong == 0);
+  // Beyond, one rounding more for each factor.
+  double worst = 0;
+  for (int i = 0; i < 20'000; ++i) {
+    const std::uint64_t digits = next() >> (next() % 64);
+    const int power = static_cast<int>(next() % 89) - 44;
+    const double nearest = decimal(digits, power), unit = std::nextafter(nearest, 2 * nearest) - nearest;
+    if (digits > 0) worst = std::max(worst, std::abs(detail::decimal_value(digits, power) - nearest) / unit);
+  }
+  MESSAGE("decimal_value, powers to 44: " << worst << " units in the last place");
+  CHECK(worst <= 3);
   CHECK(detail::decimal_value(45'035'996'273'704'965U, -1) == 4'503'599'627'370'496.0);
   CHECK(detail::decimal_value(45'035'996'273'704'975U, -1) == 4'503'599'627'370'498.0);
   CHECK(preferred_value<capacitance>(e_series::e12, -8 * 12) == 10_nF);

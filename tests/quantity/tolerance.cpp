@@ -106,6 +106,20 @@ TEST_CASE("in words") {
     lost += read_tolerance(write_tolerance({fraction, 2 * fraction})) != tolerance{fraction, 2 * fraction};
   }
   CHECK(lost == 0);
+  // What would be longer than is read has a power of ten.
+  CHECK(write_tolerance(tolerance::symmetric(1e-8)) == "±1e-6 %");
+  CHECK(write_tolerance(tolerance::symmetric(1e-7)) == "±0.00001 %");
+  CHECK(write_tolerance({0, 99'999'999}) == "-0/+9999999900 %");
+  CHECK(write_tolerance({0, 1e8}) == "-0/+1e10 %");
+  for (const double fraction :
+       {2.3e-308, 1.2345678901234567e-200, 9.8765432109876543e-9, 0.1 + 0.2, 1 - 0x1p-53})
+    for (const double more :
+         {0.0, 2.5e-308, 0.3333333333333333, 12345678.901234567, 1.2345678901234567e305}) {
+      CAPTURE(fraction);
+      CAPTURE(more);
+      CHECK(write_tolerance({fraction, more}).size() <= 64);
+      CHECK(read_tolerance(write_tolerance({fraction, more})) == tolerance{fraction, more});
+    }
 
   constexpr struct {
     std::string_view text;

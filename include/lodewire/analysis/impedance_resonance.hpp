@@ -47,11 +47,11 @@ struct impedance_resonance {
     }
   }
 
-  const double near = 2 * std::numbers::pi * (magnitude.has_peak ? magnitude.peak.value() : 0);
+  const double peak_omega = 2 * std::numbers::pi * (magnitude.has_peak ? magnitude.peak.value() : 0);
   double closest = 0;
   for (const std::complex<double> p : factorise(z).poles) {
     if (!(p.imag() > 1e-5 * std::abs(p))) continue; // a double real pole comes apart by rounding
-    const double away = std::abs(std::abs(p) - near);
+    const double away = std::abs(std::abs(p) - peak_omega);
     if (found.natural && away >= closest) continue;
     closest = away;
     found.natural = frequency::from_value(std::abs(p) / (2 * std::numbers::pi));

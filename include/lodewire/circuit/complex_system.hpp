@@ -61,13 +61,13 @@ public:
       return (x.re < C(0) ? -x.re : x.re) + (x.im < C(0) ? -x.im : x.im);
     };
     const C total = size(n) + size(d);
-    const C large = C(0x1p24), small = C(0x1p-24);
-    if (total < large && total > small) return;
+    const C large = C(0x1p24), least = C(0x1p-24);
+    if (total < large && total > least) return;
     if (total == C(0) || !(total < C(0x1p60) * C(0x1p60))) return;
     C factor = C(1);
     C scaled = total;
-    for (; !(scaled < large); factor = factor * small) scaled = scaled * small;
-    for (; !(scaled > small); factor = factor * large) scaled = scaled * large;
+    for (; !(scaled < large); factor = factor * least) scaled = scaled * least;
+    for (; !(scaled > least); factor = factor * large) scaled = scaled * large;
     n = factor * n;
     d = factor * d;
     for (std::size_t k = 0; k < count; ++k) emf[k] = factor * emf[k];

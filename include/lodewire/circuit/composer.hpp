@@ -44,7 +44,7 @@ public:
       if (i.op == opcode::power_law) throw not_rational();
     const auto m = composed(c);
     const fraction sum = sum_of(m, {});
-    const std::size_t size = std::max({sum.n.size, sum.d.size, m.n().size});
+    const std::size_t size = (std::max)({sum.n.size, sum.d.size, m.n().size});
     if (size > polynomial_capacity) throw capacity_exceeded(size - 1);
   }
 

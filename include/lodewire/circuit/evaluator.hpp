@@ -116,9 +116,9 @@ private:
                         const Compute& compute) noexcept {
     circuit_status status = circuit_status::ok;
     for (std::size_t from = 0; from < hz.size(); from += block_size) {
-      const std::size_t count = std::min(block_size, hz.size() - from);
+      const std::size_t count = (std::min)(block_size, hz.size() - from);
       double padded[block_size];
-      for (std::size_t i = 0; i < block_size; ++i) padded[i] = hz[from + std::min(i, count - 1)];
+      for (std::size_t i = 0; i < block_size; ++i) padded[i] = hz[from + (std::min)(i, count - 1)];
       number n, d;
       const circuit_status met = compute(system(padded), n, d);
       if (met != circuit_status::ok) {

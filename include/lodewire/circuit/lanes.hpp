@@ -2,8 +2,11 @@
 #pragma once
 
 /// Several doubles at once, by the compilers' vector extension at the width that the machine has (scalars where a
-/// compiler has none). Used inside kernels only; everything compiled with it carries the width in its name, so that
-/// units built for different machines link without mixing their kernels.
+/// compiler has none). Used inside kernels only, which carry the width in their names, so that units built for
+/// different machines link without mixing their kernels. That does not hold for every other inline function (nor for the
+/// standard library's): put the units for wider machines into a shared library of their own, built with
+/// -fvisibility=hidden -fvisibility-inlines-hidden, that exports functions over plain types only. `evaluator` is another
+/// type at each width; keep it out of structs that both see.
 namespace lodewire {
 
 #if !defined(__GNUC__)

@@ -84,41 +84,42 @@ namespace detail {
 /// names do not match its instructions. Throws `std::invalid_argument`.
 [[gnu::noinline]] constexpr void require_well_formed(const circuit& c, std::size_t depth,
                                                      std::string_view what) {
-  const auto require = [what](bool holds, const char* complaint) {
+  const auto require_that = [what](bool holds, const char* complaint) {
     if (!holds) refuse_program(what, complaint);
   };
   constexpr std::size_t any = 256;            // as many EMFs as a mode can count
   std::vector<std::size_t> stack(depth, any); // how many EMFs each entry has
   std::size_t emfs = 0, marks = 0;
   for (const instruction i : c.code) {
-    require(i.op <= opcode::terminals, "has an instruction that does not exist");
+    require_that(i.op <= opcode::terminals, "has an instruction that does not exist");
     const int effect = stack_effect(i.op);
     const int popped = i.op == opcode::coil_pair ? 4 : effect == 1 ? 0 : 1 - effect;
     const std::size_t takes = static_cast<std::size_t>(popped);
-    require(takes <= stack.size() && i.slot + value_count(i.op) <= c.values.size(),
-            "reads what is not there");
+    require_that(takes <= stack.size() && i.slot + value_count(i.op) <= c.values.size(),
+                 "reads what is not there");
     std::size_t operand[4] = {}; // EMFs of what it takes, the lowest first
     for (std::size_t k = takes; k-- > 0; stack.pop_back()) operand[k] = stack.back();
     // What a buffer takes last, and all that a pair takes, stands for an impedance.
     for (std::size_t k = i.op == opcode::buffer ? 1 : i.op == opcode::coil_pair ? 0 : takes; k < takes; ++k)
-      require(operand[k] == 0, "has an EMF where it wants an impedance");
+      require_that(operand[k] == 0, "has an EMF where it wants an impedance");
     if (i.op == opcode::coil_pair)
-      require(i.mode <= static_cast<std::uint8_t>(pair_output::first),
-              "asks for a fourth output of a coil pair");
-    if (i.op == opcode::emf_filter) require(i.mode <= operand[0], "filters an EMF that is not there");
+      require_that(i.mode <= static_cast<std::uint8_t>(pair_output::first),
+                   "asks for a fourth output of a coil pair");
+    if (i.op == opcode::emf_filter) require_that(i.mode <= operand[0], "filters an EMF that is not there");
     if (i.op == opcode::terminals) {
-      require(operand[0] > 0, "marks terminals where there is no source");
-      require(i.mode == marks++, "does not number its terminal pairs as they come");
+      require_that(operand[0] > 0, "marks terminals where there is no source");
+      require_that(i.mode == marks++, "does not number its terminal pairs as they come");
     }
     emfs += emf_count(i.op);
     const std::size_t has = emf_count(i.op) + operand[0] + operand[1] + operand[2] + operand[3];
     stack.push_back(has < any ? has : any);
   }
-  require(stack.size() == 1, "does not leave one entry");
-  require(emfs == c.emfs.size(), "has not one name for each EMF");
-  require(marks == c.terminals.size(), "has not one name for each terminal pair");
+  require_that(stack.size() == 1, "does not leave one entry");
+  require_that(emfs == c.emfs.size(), "has not one name for each EMF");
+  require_that(marks == c.terminals.size(), "has not one name for each terminal pair");
   for (const named_range& r : c.ranges)
-    require(std::size_t{r.range.first} + r.range.count <= c.values.size(), "names values that are not there");
+    require_that(std::size_t{r.range.first} + r.range.count <= c.values.size(),
+                 "names values that are not there");
 }
 
 /// The opcode of a part in series, or across, for the opcode that pushes it.

@@ -36,7 +36,7 @@ struct pole_zero_form {
       const double size = detail::magnitude(p->value);
       // Four roundings at least; a cluster's bound may be large, but never counts beyond 1e-5.
       const double allowed =
-          std::min(std::max(z->uncertainty + p->uncertainty, 4 * 0x1p-52 * size), 1e-5 * size);
+          (std::min)((std::max)(z->uncertainty + p->uncertainty, 4 * 0x1p-52 * size), 1e-5 * size);
       if (away <= allowed && (best == poles.end() || away < nearest)) {
         best = p;
         nearest = away;

@@ -107,7 +107,7 @@ inline void pair_conjugates(std::span<polynomial_root> at) {
     point& w = at[mate].value;
     z = point((z.re + w.re) / 2, (z.im - w.im) / 2);
     w = point(z.re, -z.im);
-    at[i].uncertainty = at[mate].uncertainty = std::max(at[i].uncertainty, at[mate].uncertainty);
+    at[i].uncertainty = at[mate].uncertainty = (std::max)(at[i].uncertainty, at[mate].uncertainty);
   }
 }
 

@@ -47,7 +47,7 @@ public:
       drop(d_);
     }
     double largest = 0;
-    for (const double a : d_.coefficients()) largest = std::max(largest, std::abs(a));
+    for (const double a : d_.coefficients()) largest = (std::max)(largest, std::abs(a));
     if (!(largest > 0) || !is_finite(largest)) return;
     const double scaling = std::exp2(-std::floor(std::log2(largest)));
     for (std::size_t k = 0; k < n_.size; ++k) n_.c[k] *= scaling;
@@ -60,7 +60,7 @@ public:
   [[nodiscard]] std::span<const double> denominator() const noexcept { return d_.coefficients(); }
   /// The larger of the two degrees.
   [[nodiscard]] std::size_t degree() const noexcept {
-    return std::max({n_.size, d_.size, std::size_t{1}}) - 1;
+    return (std::max)({n_.size, d_.size, std::size_t{1}}) - 1;
   }
 
   /// H at s, in 1/s, anywhere in the plane.
@@ -86,7 +86,7 @@ public:
     if (whole == hz.size()) return;
     double rest[3][static_cast<std::size_t>(Width)];
     for (std::size_t i = 0; i < static_cast<std::size_t>(Width); ++i)
-      rest[0][i] = hz[std::min(whole + i, hz.size() - 1)];
+      rest[0][i] = hz[(std::min)(whole + i, hz.size() - 1)];
     detail::evaluate_ratio<Width>(n, d, degree, rest[0], rest[1], rest[2], Width);
     for (std::size_t i = whole; i < hz.size(); ++i) {
       re[i] = rest[1][i - whole];
@@ -99,7 +99,7 @@ public:
     constexpr std::size_t block = 64;
     double re[block], im[block];
     for (std::size_t from = 0; from < hz.size(); from += block) {
-      const std::size_t count = std::min(block, hz.size() - from);
+      const std::size_t count = (std::min)(block, hz.size() - from);
       evaluate<Width>(hz.subspan(from, count), {re, count}, {im, count});
       for (std::size_t i = 0; i < count; ++i) out[from + i] = {re[i], im[i]};
     }

@@ -129,7 +129,7 @@ struct stamp {
     throw text_error(parameter, text, first + 1, std::string(letters_of(world)) + ", or the total");
   // The law comes first: a letter, or a percent and its letter with a value behind them.
   const auto letter =
-      text.find_first_not_of(' ', std::min(text.find_first_not_of(number, first), text.size()));
+      text.find_first_not_of(' ', (std::min)(text.find_first_not_of(number, first), text.size()));
   if (letter != text.npos) {
     const auto value = text.find_first_not_of(' ', letter + 1);
     if (letter_first || (takes_percent(law_of(text[letter], world)) && value != text.npos &&
@@ -175,7 +175,7 @@ struct stamp {
     columns = parts.columns;
     const marking<resistance> track = detail::read_track(parts.value);
     part.total = track.value;
-    if (track.tolerance) part.tolerance = std::max(track.tolerance->minus, track.tolerance->plus);
+    if (track.tolerance) part.tolerance = (std::max)(track.tolerance->minus, track.tolerance->plus);
     const char last = parts.value[parts.value.find_last_not_of(' ')];
     const bool second_law =
         columns > 0 && last != 'M' && last != 'N' && detail::law_of(last, world) != detail::letter_law::none;

@@ -7,8 +7,8 @@
 namespace lodewire::detail {
 
 /// digits × 10^power, rounded once: the double nearest to the decimal value, for `power` -22 to 22 (above 0
-/// with `digits` up to 2^53); otherwise within two units in the last place. Cost: below 50 ns, nothing in a
-/// constant.
+/// with `digits` up to 2^53); otherwise within three units in the last place for -44 to 44, and two more for
+/// every further 22. Cost: below 50 ns, nothing in a constant.
 ///
 /// Powers of ten above 0 are exact doubles, so one product rounds once. Below 0 one quotient would do as
 /// well, but `-ffast-math` may turn it into a product with a rounded reciprocal; so this divides integers.

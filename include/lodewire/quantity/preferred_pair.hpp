@@ -41,7 +41,7 @@ template <class Q>
   // Sums that are equal in decimals may differ in the last bit: such pairs count as equally good.
   constexpr double rounding = 1e-13;
   preferred_pair<Q> best;
-  double least = std::numeric_limits<double>::max();
+  double least = (std::numeric_limits<double>::max)();
   for (std::size_t i = 0, j = values.size() - 1; i <= j;) {
     const double a = values[i].value(), b = values[j].value();
     const double made = sum ? a + b : a * b / (a + b);

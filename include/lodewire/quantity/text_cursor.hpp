@@ -38,9 +38,11 @@ public:
                  {"\xE2\x80\x89", ' '},
                  {"\xE2\x80\xAF", ' '},
                  {"\t", ' '}};
-    for (std::string_view rest = text.substr(0, longest); !rest.empty();) {
-      const auto character = rest.substr(0, character_length(rest));
-      rest.remove_prefix(character.size());
+    // Whole characters only: half of one at the limit would count as several columns.
+    for (std::size_t at = 0; at < text.size();) {
+      const auto character = text.substr(at, character_length(text.substr(at)));
+      at += character.size();
+      if (at > longest) break;
       char as = character.size() == 1 && character[0] >= ' ' && character[0] <= '~' ? character[0] : no_sign;
       for (const auto& sign : signs)
         if (character == sign.bytes) as = sign.as;

@@ -120,13 +120,17 @@ template <detail::Spelled Q>
   return detail::write_raw(require_not_negative(as.name, value).value(), unit_symbol<unit>, as);
 }
 
-/// A tolerance as people write it: `±5 %`, `-20/+80 %`. `read_tolerance` of the result is the same tolerance.
+/// A tolerance as people write it: `±5 %`, `-20/+80 %`; fractions below 1e-7, or of 1e8 and more, with a power
+/// of ten: `±1e-6 %`. `read_tolerance` of the result is the same tolerance.
 /// Throws `invalid_value` unless `minus` is 0 to 1 and `plus` 0 or more.
 [[nodiscard]] inline std::string write_tolerance(const tolerance& within) {
   require_within("tolerance.minus", within.minus, 0.0, 1.0);
   require_not_negative("tolerance.plus", within.plus);
   const auto percent = [](double fraction) {
-    return fraction == 0 ? std::string("0") : detail::with_point(detail::shortest_decimal{fraction}, -2);
+    if (fraction == 0) return std::string("0");
+    const detail::shortest_decimal number{fraction};
+    if (number.power > -8 && number.power < 8) return detail::with_point(number, -2);
+    return detail::with_point(number, number.power).append("e").append(std::to_string(number.power + 2));
   };
   const std::string plus = percent(within.plus);
   if (within.minus == within.plus) return std::string("±").append(plus).append(" %");
