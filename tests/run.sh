@@ -32,7 +32,8 @@ case $mode in
 esac
 
 echo "Tests of lodewire ($mode, $CXX): installing what is missing, building, running"
-need_packages "$compiler_package" cmake ninja-build libboost-dev libeigen3-dev doctest-dev libngspice0-dev
+need_packages "$compiler_package" cmake ninja-build libboost-dev libeigen3-dev doctest-dev libngspice0-dev \
+  nlohmann-json3-dev python3 python3-jsonschema
 
 build_in "tests-$compiler_label-$mode" \
   -DLODEWIRE_BUILD_TESTS=ON -DLODEWIRE_BUILD_EXAMPLES=OFF -DLODEWIRE_BUILD_BENCH=OFF \

@@ -150,19 +150,20 @@ TEST_CASE("what is wrong is named by its path") {
   };
   CHECK_NOTHROW(require_sound(of));
   CHECK(said([](instrument& i) { i.circuits[0].wired.name = "nek"; }) ==
-        "circuits.neck side.pickup is 'nek'; allowed: 'neck' or 'bridge'");
+        "circuits.neck side.wiring.pickup is 'nek'; allowed: 'neck' or 'bridge'");
   CHECK(said([](instrument& i) { i.positions[1].wired.of[1].name = "side"; }) ==
         "positions.both.wiring.parallel[1].circuit is 'side'; allowed: 'neck side' or 'bridge side'");
   CHECK(said([](instrument& i) { i.circuits[0].wired = from_circuit("neck side"); }) ==
-        "circuits.neck side.circuit is 'neck side', which leads back to itself; allowed: a circuit that does "
+        "circuits.neck side.wiring.circuit is 'neck side', which leads back to itself; allowed: a circuit "
+        "that does "
         "not "
         "contain this place");
   CHECK(said([](instrument& i) { i.positions[1].wired.of.pop_back(); }) ==
         "positions.both.wiring.parallel is 1 long; allowed: two wirings or more");
   CHECK(said([](instrument& i) { i.positions[1].wired.of[1].name = "neck side"; }) ==
-        "circuits.neck side.pickup is 'neck' a second time; allowed: each of them once in a position");
+        "circuits.neck side.wiring.pickup is 'neck' a second time; allowed: each of them once in a position");
   CHECK(said([](instrument& i) { i.output.push_back(volume_step("tone")); }) ==
-        "output[1].control is 'tone' a second time; allowed: each of them once in a position");
+        "output[1].volume is 'tone' a second time; allowed: each of them once in a position");
   CHECK(said([](instrument& i) { i.output[0].part.of[0].control = "tome"; }) ==
         "output[0].shunt.series[0].rheostat is 'tome'; allowed: 'neck volume', 'bridge volume', 'tone'");
   CHECK(said([](instrument& i) {
@@ -170,9 +171,14 @@ TEST_CASE("what is wrong is named by its path") {
         }).find("capacitor.capacitance is -1 nF") != std::string::npos);
   CHECK(said([](instrument& i) {
           i.positions[0].wired.mode = pickup_mode::whole, i.circuits[0].wired.mode = pickup_mode::first;
-        }) == "circuits.neck side.mode is of a pickup with two coils; allowed: whole, for 'neck'");
+        }) == "circuits.neck side.wiring.mode is of a pickup with two coils; allowed: whole, for 'neck'");
   CHECK(said([](instrument& i) { i.controls[1].name = "tone"; }) ==
         "controls[2].name is 'tone' a second time; allowed: names that differ");
+  CHECK(said([](instrument& i) {
+          i.controls[0].sections.push_back({.total = 1_kOhm});
+          i.controls[1].name = "neck volume.2";
+        }) ==
+        "controls.neck volume.2 is 'neck volume.2' a second time; allowed: sections whose names differ");
   CHECK(said([](instrument& i) { i.positions[2].name.clear(); }) ==
         "positions[2].name is ''; allowed: a name");
   CHECK(said([](instrument& i) { i.positions.clear(); }) ==

@@ -38,6 +38,15 @@ inline void require_sound(const instrument& of) {
     if (c.sections.empty())
       throw invalid_value("controls." + c.name + ".sections", "an empty list", "one potentiometer or more");
 
+  std::vector<std::string> called;
+  for (const control& c : of.controls)
+    for (std::size_t k = 0; k < c.sections.size(); ++k) {
+      if (std::find(called.begin(), called.end(), section_name(c, k)) != called.end())
+        throw invalid_value("controls." + c.name, "'" + section_name(c, k) + "' a second time",
+                            "sections whose names differ");
+      called.push_back(section_name(c, k));
+    }
+
   std::vector<std::string> sections, terminals;
   for (std::size_t p = 0; p < of.positions.size(); ++p) {
     const source s = compose(of, p);

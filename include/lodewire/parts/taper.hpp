@@ -97,9 +97,18 @@ public:
 
   [[nodiscard]] bool operator==(const taper&) const = default;
 
-private:
+  /// What the law was made of, to write it down: `first` is the fraction at half travel (of a reverse audio law one
+  /// less its mid fraction) or the knee's rotation, `second` the fraction at the knee, `knots` the points of a measured
+  /// law, `travel` the electrical part of the mechanical travel.
   enum class law : std::uint8_t { exponential, two_slopes, s_shaped, measured };
+  [[nodiscard]] constexpr law kind() const noexcept { return law_; }
+  [[nodiscard]] constexpr bool is_falling() const noexcept { return falling_; }
+  [[nodiscard]] constexpr double first() const noexcept { return first_; }
+  [[nodiscard]] constexpr double second() const noexcept { return second_; }
+  [[nodiscard]] constexpr double travel() const noexcept { return travel_; }
+  [[nodiscard]] std::span<const cubic_knot> knots() const noexcept { return points_; }
 
+private:
   constexpr taper(law l, double first, double second = 0) noexcept
       : law_{l}, first_{first}, second_{second} {}
 
