@@ -150,3 +150,45 @@ TEST_CASE("of a source, every EMF at rest; equal coils in parallel are one") {
   CHECK_THROWS_AS((void)find_impedance_resonance(single, {.from = 0_Hz}), invalid_value);
   CHECK_THROWS_AS((void)find_impedance_resonance(power_law(1_kOhm, 0.5)), not_rational);
 }
+
+TEST_CASE("critical damping is no resonance, whichever way the double pole is rounded") {
+  for (const double l : {0.7, 1.3, 2.5, 3.1, 4.9, 6.3})
+    for (const double c : {110e-12, 330e-12, 620e-12, 1e-9, 4.7e-9}) {
+      CAPTURE(l);
+      CAPTURE(c);
+      const double r = 2 * std::sqrt(l / c); // Q = 1/2
+      const auto found = find_impedance_resonance(
+          parallel(series(from_si<resistance>(r), from_si<inductance>(l)), from_si<capacitance>(c)));
+      CHECK_FALSE(found.natural);
+      CHECK_FALSE(found.quality);
+    }
+}
+
+TEST_CASE("of two pole pairs the one at the highest peak") {
+  // Two parallel circuits in series: each keeps its own poles, 1/(2π√(LC)) and Q = R·√(C/L) (textbook).
+  const auto tank = [](double r, double l, double c) {
+    return parallel(from_si<resistance>(r), from_si<inductance>(l), from_si<capacitance>(c));
+  };
+  const auto hertz = [](double l, double c) { return 1 / (2 * std::numbers::pi * std::sqrt(l * c)); };
+  for (const bool upper : {false, true}) {
+    const auto found = find_impedance_resonance(
+        series(tank(upper ? 20e3 : 300e3, 2, 2e-9), tank(upper ? 900e3 : 60e3, 1, 100e-12)));
+    CHECK(near(found.natural->value(), upper ? hertz(1, 100e-12) : hertz(2, 2e-9), 1e-11));
+    CHECK(near(*found.quality, upper ? 900e3 * std::sqrt(100e-12) : 300e3 * std::sqrt(2e-9 / 2), 1e-9));
+  }
+}
+
+TEST_CASE("a double real pole with a third one close by is no pole pair") {
+  // 1/((s + r)²·(s + 0.9·r)): where the double pole comes apart, it does so by some 1e-7 of itself.
+  int apart = 0;
+  for (int i = 0; i < 400; ++i) {
+    const double r = 1 + 0.01 * i, q = 0.9 * r;
+    const std::vector<double> c{r * r * q, r * r + 2 * r * q, q + 2 * r, 1};
+    for (const polynomial_root& root : roots(c)) apart += root.value.im > 0;
+    const auto found = find_impedance_resonance(
+        transfer_function(polynomial<double>(std::vector<double>{1}), polynomial<double>(c)));
+    CHECK_FALSE(found.natural);
+    CHECK_FALSE(found.quality);
+  }
+  CHECK(apart > 0); // so the search has had some to turn down
+}

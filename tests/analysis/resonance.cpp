@@ -279,3 +279,22 @@ TEST_CASE("every bad band is refused") {
   }
   CHECK(error_of({.from = 1_kHz, .to = 1_kHz}) != "no error");
 }
+
+TEST_CASE("a bracketed root is found to the last digits in few steps") {
+  struct row {
+    double power, level, low, high;
+  };
+  // x^p = level; at high powers one end stays put unless its weight is halved.
+  for (const row& r : {row{3, 2, 1, 2}, row{12, 0.5, 0, 1.5}, row{0.25, 1.5, 0, 10}}) {
+    CAPTURE(r.power);
+    int asked = 0;
+    const auto f = [&](double x) {
+      ++asked;
+      return std::pow(x, r.power) - r.level;
+    };
+    const double root = std::pow(r.level, 1 / r.power);
+    CHECK(near(lodewire::detail::bracketed_root(f, r.low, r.high), root, 1e-14));
+    CHECK(asked <= 30); // halving alone takes some fifty
+    CHECK(near(lodewire::detail::bracketed_root(f, r.high, r.low), root, 1e-14));
+  }
+}

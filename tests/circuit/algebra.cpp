@@ -455,3 +455,23 @@ TEST_CASE("27 kΩ beside 500 kΩ") {
   CHECK(impedance_at(parallel(27_kOhm, 500_kOhm), 1_kHz).value().real() ==
         doctest::Approx(25616.698292220114));
 }
+
+TEST_CASE("weights where no buffer and no low-pass parts the EMFs") {
+  const source s = series(ideal_emf(1_V, "a") | in_series(series(6_kOhm, 2_H)) | in_shunt(120_pF),
+                          ideal_emf(-2_V, "b") | in_series(series(5_kOhm, 3_H)) | in_shunt(90_pF)) |
+                   in_shunt(500_pF);
+  for (const double f : {50.0, 3e3}) {
+    const complex a = response(s, 0, ways::hertz(f)), b = response(s, 1, ways::hertz(f));
+    const std::pair<std::vector<double>, complex> rows[] = {
+        {{}, a + b}, {{0.5}, 0.5 * a + b}, {{-3, 0.25}, -3.0 * a + 0.25 * b}, {{0, 2}, 2.0 * b}};
+    evaluator evaluate(s.as_circuit());
+    composer compose(s.as_circuit());
+    for (const auto& [weights, expected] : rows) {
+      complex block = 0;
+      evaluate.responses(s.as_circuit(), {&f, 1}, weights, {&block, 1});
+      CHECK(std::abs(block - expected) <= 1e-14 * std::abs(expected));
+      const complex composed = compose.response(s.as_circuit(), weights)(ways::hertz(f));
+      CHECK(std::abs(composed - expected) <= 1e-13 * std::abs(expected));
+    }
+  }
+}

@@ -426,3 +426,60 @@ TEST_CASE("a response of guitar size factorised") {
   MESSAGE("response from poles and zeros off by " << worst);
   CHECK(worst <= 1e-12);
 }
+
+TEST_CASE("a zero beside an ill-determined pole is no match, however wide the pole's bound") {
+  // (s + 1)^5 comes as a cluster known to about 1e-2; a zero that is known to the last digits stands 0.01 to 1 % beside
+  // it, and the response tells them apart.
+  for (const double off : {1e-2, 1e-3, 1e-4}) {
+    CAPTURE(off);
+    const transfer_function h(polynomial<double>(std::vector<double>{1 + off, 1}),
+                              polynomial<double>(std::vector<double>{1, 5, 10, 10, 5, 1}));
+    const auto cluster = roots(h.denominator());
+    for (const polynomial_root& p : cluster) {
+      CHECK(p.uncertainty > 1e-3); // so the bounds alone would match the closer ones
+      CHECK(std::abs(complex(1 + off) + to_standard(p.value)) > 1e-5);
+    }
+    const pole_zero_form f = factorise(h);
+    CHECK(f.cancelled == 0);
+    CHECK(f.zeros.size() == 1);
+    CHECK(f.poles.size() == 5);
+  }
+}
+
+TEST_CASE("one of two equal zeros goes with a pole, the other stays where its bound says") {
+  for (const double at : {1.0, 0.3, 7.0}) {
+    CAPTURE(at);
+    const transfer_function h(polynomial<double>(from_roots({-at, -at})),
+                              polynomial<double>(from_roots({-at, -20.0, -30.0})));
+    const auto zeros = roots(h.numerator());
+    const pole_zero_form f = factorise(h);
+    CHECK(f.cancelled == 1);
+    REQUIRE(f.zeros.size() == 1);
+    REQUIRE(f.poles.size() == 2);
+    const double bound = std::min(zeros[0].uncertainty, zeros[1].uncertainty);
+    CHECK(bound <= 1e-6 * at);
+    CHECK(std::abs(f.zeros[0] / scale::per_second + at) <= bound);
+  }
+}
+
+TEST_CASE("a conjugate pair is the mean of what was found, with the larger of its bounds") {
+  std::vector<polynomial_root> at{{{-1, 2}, 1e-9}, {{-3, 1e-9}, 1e-8}, {{-1.5, -2.25}, 1e-6}};
+  detail::pair_conjugates(at);
+  CHECK(at[0].value == split_complex<double>(-1.25, 2.125));
+  CHECK(at[2].value == split_complex<double>(-1.25, -2.125));
+  CHECK(at[0].uncertainty == 1e-6);
+  CHECK(at[2].uncertainty == 1e-6);
+  CHECK(at[1].value == split_complex<double>(-3));
+  CHECK(at[1].uncertainty == 1e-8);
+}
+
+TEST_CASE("a common factor of any size moves no root") {
+  for (const double k : {1e-300, 1e-200, 1e-150, 1.0, 1e150, 1e200, 1e300}) {
+    CAPTURE(k);
+    const auto found = roots(std::vector<double>{6 * k, -5 * k, k});
+    require_in_order(found, 2);
+    CHECK(found[0].value.re == doctest::Approx(2).epsilon(1e-14));
+    CHECK(found[1].value.re == doctest::Approx(3).epsilon(1e-14));
+    CHECK(found[1].uncertainty <= 1e-12);
+  }
+}

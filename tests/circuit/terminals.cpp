@@ -456,3 +456,38 @@ TEST_CASE("random circuits with shorts and opens anywhere") {
   CHECK(response_.worst <= 1e-6);
   CHECK(impedance_.worst <= 1e-6);
 }
+
+TEST_CASE("a long way behind the terminals: numbers far from one leave the load as it is") {
+  // Each section multiplies both answers by some 2^8 to 2^17, past the 2^80 at which an evaluation takes a power of two
+  // out; the resistor in front lets one answer get there first. n sections side by side are an nth of one.
+  source s = pickup("p") | in_series(100_MOhm);
+  for (int n = 1; n <= 28; ++n) {
+    s = s | in_shunt(series(10_MOhm, 100_nF));
+    for (const double f : hz)
+      CHECK(close(seen(s, "p", f), 100e6 + (10e6 + 1.0 / (s_at(f) * 100e-9)) / static_cast<double>(n)));
+  }
+}
+
+TEST_CASE("ideal sources beside a pickup are at rest, and contradict nobody") {
+  const source a = pickup("a"), e = ideal_emf(1_V, "e"), i = ideal_current(1_mA, "i");
+  const source stiff = pickup("b") | buffer(1, 1_MOhm, short_circuit());
+  for (const double f : hz) {
+    for (const source& s : {parallel(a, e), parallel(e, a), parallel(a, stiff), parallel(stiff, a)})
+      CHECK(seen(s, "a", f) == 0.0);
+    for (const source& s : {parallel(a | in_series(1_kOhm), e), parallel(e, a | in_series(1_kOhm))})
+      CHECK(close(seen(s, "a", f), 1e3));
+    for (const source& s : {series(a, e) | in_shunt(1_kOhm), series(e, a) | in_shunt(1_kOhm)})
+      CHECK(close(seen(s, "a", f), 1e3));
+    for (const source& s : {series(a, e) | in_shunt(0_Ohm), series(e, a) | in_shunt(0_H),
+                            series(a, e) | buffer(1, short_circuit(), 1_kOhm)})
+      CHECK(std::abs(seen(s, "a", f)) == 0.0);
+    for (const source& s :
+         {series(a, i) | in_shunt(1_kOhm), series(i, a) | in_shunt(1_kOhm),
+          parallel(a, i) | in_series(open_circuit()), parallel(i, a) | buffer(1, open_circuit(), 1_kOhm)})
+      CHECK(!ways::is_finite(seen(s, "a", f)));
+    // Two that do contradict each other are refused here as they are elsewhere.
+    CHECK_THROWS_AS((void)seen(parallel(a, e, ideal_emf(2_V, "f")), "a", f), conflicting_sources);
+    CHECK_THROWS_AS((void)seen(parallel(ideal_emf(2_V, "f"), e, a), "a", f), conflicting_sources);
+    CHECK_THROWS_AS((void)seen(series(a, i, ideal_current(2_mA, "f")), "a", f), conflicting_sources);
+  }
+}

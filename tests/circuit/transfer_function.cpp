@@ -521,3 +521,140 @@ TEST_CASE("a transfer function as a value") {
         std::vector<double>{0, 1, 1.25});
   CHECK(h.dc_limit().slope == -1);
 }
+
+TEST_CASE("capacitive amplifiers one behind the other cost no degree") {
+  // 15 nF into 20 pF, seventy times: a capacitive divider at every frequency (computed from the formula).
+  source s = ideal_emf(1_V) | in_series(15_nF);
+  for (int i = 0; i < 70; ++i) s = s | buffer(1, 20_pF, 15_nF);
+  const transfer_function h = transfer(s);
+  CHECK(h.degree() == 0);
+  const double expected = std::pow(15 / 15.02, 70);
+  for (const double f : {0.0, 20.0, 2e4}) CHECK(std::abs(h(ways::hertz(f)) - expected) <= 1e-12 * expected);
+  CHECK(std::abs(response(s, 1_kHz) - expected) <= 1e-12 * expected);
+}
+
+TEST_CASE("an open across is not there: no coefficient of it either") {
+  using system = polynomial_system<double>;
+  const auto run_of = [](const one_port& z) {
+    const circuit& c = z.as_circuit();
+    workspace<system> room(c.code);
+    machine<system, double> m(system{}, c.values.data(), room);
+    run(c.code, m);
+    return std::pair{m.n(), m.d()};
+  };
+  for (const one_port& z : {one_port(2_H), series(2_H, 5_kOhm), series(2_H, 22_nF)})
+    CHECK(run_of(parallel(z, open_circuit())) == run_of(z));
+}
+
+TEST_CASE("coefficients far from one") {
+  // Each section multiplies by some 2^14; n of them side by side are an nth of one.
+  source s = ideal_emf(1_V) | in_series(1_MOhm);
+  for (int n = 1; n <= 12; ++n) {
+    s = s | in_shunt(series(10_MOhm, 100_nF));
+    const transfer_function h = transfer(s), z = impedance_function(s);
+    for (const double f : {0.1, 20.0, 2e4}) {
+      const complex shunt = (10e6 + 1.0 / complex(0, two_pi * f * 100e-9)) / static_cast<double>(n);
+      const complex divided = shunt / (1e6 + shunt);
+      CHECK(std::abs(h(ways::hertz(f)) - divided) <= 1e-13 * std::abs(divided));
+      CHECK(std::abs(z(ways::hertz(f)) - 1e6 * divided) <= 1e-13 * std::abs(1e6 * divided));
+    }
+  }
+}
+
+TEST_CASE("an integrator: the response has a pole at s = 0 that the impedance has not") {
+  // V1 = t·s·(V2 + R·I2): V2 = E/(t·s), and R behind it.
+  const source s = ideal_emf(1_V) | chain_matrix{.a = {0, 1e-3, 0}, .b = {0, 2, 0}, .d = {0, 1e-3, 0}};
+  const transfer_function h = transfer(s), z = impedance_function(s);
+  CHECK(h.dc_limit().slope == -1);
+  CHECK(h.dc_limit().gain == doctest::Approx(1e3).epsilon(1e-14));
+  for (const double f : {0.1, 50.0, 1e4}) {
+    const complex expected = 1.0 / complex(0, 1e-3 * two_pi * f);
+    CHECK(std::abs(h(ways::hertz(f)) - expected) <= 1e-14 * std::abs(expected));
+    CHECK(std::abs(response(s, 0, ways::hertz(f)) - expected) <= 1e-14 * std::abs(expected));
+    CHECK(std::abs(z(ways::hertz(f)) - 2e3) <= 1e-11);
+  }
+}
+
+TEST_CASE("the highest degree that fits is computed, not only counted") {
+  source ladder = ideal_emf(1_V) | in_series(1_kOhm);
+  for (int i = 0; i < 31; ++i) ladder = ladder | in_series(1_H) | in_shunt(1_nF);
+  ladder = ladder | in_series(1_H) | in_shunt(1_kOhm);
+  const transfer_function h = transfer(ladder);
+  REQUIRE(h.degree() == 63);
+  for (const double f : {1.0, 30.0, 300.0}) {
+    const complex expected = response(ladder, 0, ways::hertz(f));
+    CHECK(std::abs(h(ways::hertz(f)) - expected) <= 1e-11 * std::abs(expected));
+  }
+}
+
+TEST_CASE("a short that is taken away may outgrow the storage: no result, until it is back") {
+  source s = ideal_emf(1_V);
+  for (int i = 0; i < 31; ++i) s = s | in_series(1_H) | in_shunt(1_nF);
+  s = s | in_shunt(one_port(0_Ohm).named("short")) | in_series(1_H) | in_shunt(1_nF);
+  const value_range shorted = s.range("short");
+  composer compose(s.as_circuit());
+  CHECK(compose.response(s.as_circuit(), 0).numerator().empty());
+  CHECK(compose.impedance(s.as_circuit()).degree() == 2);
+  s.assign(shorted, 1_kOhm);
+  CHECK(!compose.response(s.as_circuit(), 0).defined());
+  CHECK(!compose.response(s.as_circuit(), std::span<const double>{}).defined());
+  CHECK(!compose.impedance(s.as_circuit()).defined());
+  CHECK(compose.status() == circuit_status::ok);
+  CHECK(is_nan(compose.impedance(s.as_circuit())(1_kHz).real()));
+  s.assign(shorted, 0_Ohm);
+  CHECK(compose.response(s.as_circuit(), 0).defined());
+  CHECK(compose.impedance(s.as_circuit()).degree() == 2);
+}
+
+TEST_CASE("nothing over a power of s, and limits of what is not defined") {
+  const transfer_function zero(polynomial<double>{}, polynomial<double>(std::vector<double>{0, 0, 4}));
+  CHECK(zero.defined());
+  CHECK(zero.numerator().empty());
+  CHECK(zero.degree() == 0);
+  CHECK(zero(0_Hz) == 0.0);
+  const transfer_function none;
+  CHECK(none.dc_limit().gain == 0);
+  CHECK(none.dc_limit().slope == 0);
+  CHECK(none.high_frequency_limit().gain == 0);
+  CHECK(none.high_frequency_limit().slope == 0);
+}
+
+TEST_CASE("two EMFs with low-passes of their own but alike share them in the sum") {
+  const auto coil = [](const char* name, double l, double corner) {
+    circuit c = ideal_emf(1_V, name).as_circuit();
+    emit(c, opcode::emf_filter, {corner, 0});
+    return source(c) | in_series(series(6_kOhm, inductance::from_value(l))) | in_shunt(120_pF);
+  };
+  const source alike = parallel(coil("a", 2, 1e-5), coil("b", 3, 1e-5)) | in_shunt(500_pF);
+  const source unlike = parallel(coil("a", 2, 1e-5), coil("b", 3, 2e-5)) | in_shunt(500_pF);
+  CHECK(transfer(alike).degree() == 3 + 1); // two windings and one node, one low-pass
+  CHECK(transfer(unlike).degree() == 3 + 2);
+  for (const source& s : {alike, unlike})
+    for (const double f : {50.0, 3e3, 2e4}) {
+      const complex sum = response(s, 0, ways::hertz(f)) + response(s, 1, ways::hertz(f));
+      CHECK(std::abs(transfer(s)(ways::hertz(f)) - sum) <= 1e-13 * std::abs(sum));
+    }
+}
+
+TEST_CASE("an impedance that outgrows the storage is refused as a response is") {
+  source ladder = ideal_emf(1_V);
+  for (int i = 0; i < 31; ++i) ladder = ladder | in_series(1_H) | in_shunt(1_nF);
+  ladder = ladder | in_series(1_H) | in_shunt(1_kOhm);
+  CHECK(impedance_function(ladder).degree() == 63);
+  CHECK_THROWS_AS((void)impedance_function(ladder | in_series(1_H)),
+                  capacity_exceeded); // N alone has degree 64
+}
+
+TEST_CASE("an impedance whose numerator is the longer one") {
+  const transfer_function z = impedance_function(series(5_kOhm, 2_H, 22_nF)); // N has degree 2, D has 1
+  CHECK(z.degree() == 2);
+  CHECK(z.numerator().size() == 3);
+  CHECK(z.denominator().size() == 2);
+  std::vector<double> hz{20, 440, 3e3, 2e4, 5e4};
+  std::vector<complex> out(hz.size());
+  z.evaluate(hz, out);
+  for (std::size_t i = 0; i < hz.size(); ++i) {
+    const complex s(0, two_pi * hz[i]), expected = 5e3 + 2.0 * s + 1.0 / (22e-9 * s);
+    CHECK(std::abs(out[i] - expected) <= 1e-14 * std::abs(expected) + 1e-14 * std::abs(2.0 * s));
+  }
+}

@@ -89,3 +89,13 @@ TEST_CASE("bad input is named") {
        "on_hand is an empty list; allowed: one resistor or more");
   says([] { return judge_resistor({.wanted = 1_Ohm}, 0_Ohm); }, "resistor is 0 Ω; allowed: more than 0 Ω");
 }
+
+TEST_CASE("nearest is by ratio: 36 kΩ is nearer to 25 kΩ than 15 kΩ is") {
+  // 36/25 = 1.44, 25/15 = 1.67; by difference it would be the other way round (11 kΩ and 10 kΩ).
+  const resistance on_hand[] = {15_kOhm, 36_kOhm};
+  const auto best = choose_from_list({.wanted = 25_kOhm}, on_hand);
+  REQUIRE(best.size() == 2);
+  CHECK(best[0].resistor == 36_kOhm);
+  CHECK(best[1].resistor == 15_kOhm);
+  CHECK(choose_from_list({.wanted = 25_kOhm}, on_hand, 1).size() == 1);
+}

@@ -10,6 +10,7 @@
 #include <doctest/doctest.h>
 
 #include <lodewire/analysis/resonance.hpp>
+#include <lodewire/circuit/join.hpp>
 #include <lodewire/circuit/response.hpp>
 #include <lodewire/parts/capacitor.hpp>
 #include <lodewire/parts/magnetic_coil.hpp>

@@ -302,3 +302,12 @@ TEST_CASE("from a fraction back to the rotation") {
   CHECK(close(part.rotation_at(0.5).value(), 0.5, 1e-15));
   CHECK(error_of([&] { (void)part.rotation_at(0.2); }) == "fraction is 0.2; allowed: 0.25 to 0.75");
 }
+
+TEST_CASE("a travel within a travel: the parts multiply") {
+  // Half of four fifths: the track lies between 0.3 and 0.7 of the shaft's travel.
+  const taper law = within_travel(within_travel(linear_taper, 240, 300), 150, 300);
+  for (double x = 0; x <= 1; x += 0.05) {
+    CAPTURE(x);
+    CHECK(close(law(rotation(x)), x < 0.3 ? 0 : x > 0.7 ? 1 : (x - 0.3) / 0.4, 1e-15));
+  }
+}

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: BSL-1.0
 #include <concepts>
 #include <string>
+#include <utility>
 
 #include <doctest/doctest.h>
 
@@ -196,4 +197,18 @@ TEST_CASE("a stamp that says too little, or two things, is refused with its colu
       (void)read_potentiometer("A250kA", today),
       "potentiometer.total: \"A250kA\" is no value: at column 6, expected a tolerance (a letter such as "
       "J, or ±5 %)");
+}
+
+TEST_CASE("the error lists the letters of the world that was named") {
+  const std::pair<marking_world, const char*> rows[] = {
+      {today, "today's trade (A, B, C, M, N or W)"},
+      {older_european, "older European parts (A, B, C, F or Y)"},
+      {us_series, "that US series (U, A or B)"},
+      {mil_r_94, "MIL-R-94 (A, C or F)"},
+  };
+  for (const auto& [world, letters] : rows)
+    CHECK_THROWS_WITH(
+        (void)read_taper("X", world),
+        (std::string("taper: \"X\" is no value: at column 1, expected a law's letter of ") + letters)
+            .c_str());
 }
