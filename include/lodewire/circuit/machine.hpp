@@ -117,11 +117,9 @@ public:
     entry& a = top();
     const bool open_a = sys_.is_zero(a.d);
     const bool open_b = sys_.is_zero(b.d);
+    if (open_a && open_b) conflict_if_any(a, circuit_status::conflicting_currents);
     if (probing_here(b) ? open_a : open_b && probing_here(a)) freeze(probing_here(b) ? b.d : a.d);
-    if (open_a && open_b) {
-      conflict_if_any(a.first, circuit_status::conflicting_currents);
-      return settle_as(coefficient(1), coefficient(0));
-    }
+    if (open_a && open_b) return settle_as(coefficient(1), coefficient(0));
     for (std::size_t k = a.first; k < b.first; ++k) sys_.multiply(w_->emf[k], b.d);
     for (std::size_t k = b.first; k < emfs_; ++k) sys_.multiply(w_->emf[k], a.d);
     sys_.multiply_sum(a.n, b.d, b.n, a.d);
@@ -133,11 +131,9 @@ public:
     entry& a = top();
     const bool short_a = sys_.is_zero(a.n);
     const bool short_b = sys_.is_zero(b.n);
+    if (short_a && short_b) conflict_if_any(a, circuit_status::conflicting_voltages);
     if (probing_here(b) ? short_a : short_b && probing_here(a)) freeze(probing_here(b) ? b.n : a.n);
-    if (short_a && short_b) {
-      conflict_if_any(a.first, circuit_status::conflicting_voltages);
-      return settle_as(coefficient(0), coefficient(1));
-    }
+    if (short_a && short_b) return settle_as(coefficient(0), coefficient(1));
     for (std::size_t k = a.first; k < b.first; ++k) sys_.multiply(w_->emf[k], b.n);
     for (std::size_t k = b.first; k < emfs_; ++k) sys_.multiply(w_->emf[k], a.n);
     sys_.multiply_sum(a.d, b.n, b.d, a.n);
@@ -171,11 +167,11 @@ public:
     entry& a = top();
     number loaded = a.d; // D·n_i + N·d_i
     sys_.multiply_sum(loaded, in.n, a.n, in.d);
-    if (probing_here(a)) freeze(loaded);
     const bool undecided = sys_.is_zero(loaded); // both short, or both open
     if (undecided)
-      conflict_if_any(a.first, sys_.is_zero(in.n) ? circuit_status::conflicting_voltages
-                                                  : circuit_status::conflicting_currents);
+      conflict_if_any(a, sys_.is_zero(in.n) ? circuit_status::conflicting_voltages
+                                            : circuit_status::conflicting_currents);
+    if (probing_here(a)) freeze(loaded);
     const coefficient gain = value(at);
     for (std::size_t k = a.first; k < emfs_; ++k) {
       number& e = w_->emf[k];
@@ -300,14 +296,14 @@ private:
 
   // Whatever is in series with an open, or across a short, has no say any more (the rules for [0 : 0]).
   [[gnu::noinline]] constexpr void series_open() noexcept {
+    if (sys_.is_zero(top().d)) conflict_if_any(top(), circuit_status::conflicting_currents);
     if (probing_here(top())) freeze(top().d);
-    if (sys_.is_zero(top().d)) conflict_if_any(top().first, circuit_status::conflicting_currents);
     settle_as(coefficient(1), coefficient(0));
   }
   [[gnu::noinline]] constexpr void shunt_short() noexcept {
     const entry& t = top();
+    if (sys_.is_zero(t.n)) conflict_if_any(t, circuit_status::conflicting_voltages);
     if (probing_here(t)) freeze(t.n); // D would become N: the probe sees how far the short is away
-    if (sys_.is_zero(t.n)) conflict_if_any(t.first, circuit_status::conflicting_voltages);
     settle_as(coefficient(0), coefficient(1));
   }
   constexpr void shunt_undivided(const coefficient& r) noexcept { // eq. 7 as it stands
@@ -323,8 +319,9 @@ private:
     sys_.set(t.d, d);
     for (std::size_t k = t.first; k < emfs_; ++k) sys_.set(w_->emf[k], coefficient(0));
   }
-  [[gnu::noinline]] constexpr void conflict_if_any(std::size_t first, circuit_status what) noexcept {
-    for (std::size_t k = first; k < emfs_; ++k)
+  [[gnu::noinline]] constexpr void conflict_if_any(const entry& in, circuit_status what) noexcept {
+    if (probing_here(in)) return; // what stands in place of a source contradicts nobody
+    for (std::size_t k = in.first; k < emfs_; ++k)
       if (!sys_.is_zero(w_->emf[k])) status_ = what;
   }
 

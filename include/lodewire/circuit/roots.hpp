@@ -123,7 +123,12 @@ inline void pair_conjugates(std::span<polynomial_root> at) {
   std::size_t at_zero = 0;
   while (c[at_zero] == 0) ++at_zero;
   std::vector<polynomial_root> found(c.size() - 1);
-  c = c.subspan(at_zero);
+  // A common power of two moves no root, and near one no square of a coefficient vanishes or overflows.
+  std::vector<double> scaled(c.begin() + static_cast<std::ptrdiff_t>(at_zero), c.end());
+  double largest = 0;
+  for (const double a : scaled) largest = (std::max)(largest, std::abs(a));
+  for (double& a : scaled) a = std::ldexp(a, -std::ilogb(largest));
+  c = scaled;
   const std::size_t n = c.size() - 1;
   const std::span<polynomial_root> at = std::span(found).subspan(at_zero);
   if (n > 0) detail::start_on_newton_polygon(c, at);
