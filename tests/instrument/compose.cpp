@@ -58,6 +58,18 @@ TEST_CASE("every step, mode and network") {
   CHECK(same_at(of_wiring(w), pair.as_series()));
   w.leads_swapped = true;
   CHECK(same_at(of_wiring(w), reversed(pair.as_series())));
+  // Without capacitances to ground swapped leads turn the signal and nothing else, in every mode.
+  for (const pickup_mode mode :
+       {pickup_mode::whole, pickup_mode::parallel, pickup_mode::first, pickup_mode::second,
+        pickup_mode::series_out_of_phase, pickup_mode::parallel_out_of_phase}) {
+    wiring normal = from_pickup("pair"), turned = normal;
+    normal.mode = turned.mode = mode;
+    turned.leads_swapped = true;
+    const source s = of_wiring(normal), t = of_wiring(turned);
+    for (const std::string& emf : s.emf_names())
+      CHECK(near(response(t, t.emf(emf), 3_kHz), -response(s, s.emf(emf), 3_kHz), 1e-12));
+    CHECK(same_at(t, reversed(s)));
+  }
   w.leads_swapped = false;
   w.mode = pickup_mode::parallel;
   CHECK(same_at(of_wiring(w), pair.as_parallel()));
@@ -97,6 +109,19 @@ TEST_CASE("every step, mode and network") {
   wiring swapped = joined_in_series({from_pickup("pair"), from_pickup("saddle")});
   swapped.leads_swapped = true;
   CHECK(same_at(of_wiring(swapped), reversed(series(series_pair, source(std::get<piezo>(of.pickups[1]))))));
+}
+
+TEST_CASE("swapped leads leave the capacitances on the winding") {
+  instrument of;
+  magnetic_coil one = coil("one", 2.5, 6);
+  one.end_to_ground = 300_pF;
+  one.start_to_ground = 20_pF;
+  of.pickups = {one};
+  wiring swapped = from_pickup("one");
+  swapped.leads_swapped = true;
+  of.positions = {{"p", swapped}};
+  CHECK(compose(of, 0) == source(reversed(one)));
+  CHECK(!same_at(compose(of, 0), reversed(source(one))));
 }
 
 TEST_CASE("faults and injected currents at points") {

@@ -95,8 +95,10 @@ inline void find_lost_treble(const instrument& of, std::size_t p, std::size_t c,
     const auto then = at_part_volume(tried, p, c);
     if (!then || std::abs(then->treble_loss_db) >= std::abs(least)) continue;
     least = then->treble_loss_db;
-    cure = engineering(bleed, 3) + " from wiper to the clockwise lug leaves " + decibels(least) +
-           (least < 0 ? " (a little more treble than at full)." : ".");
+    cure = engineering(bleed, 3) + " from wiper to the clockwise lug " +
+           (std::abs(least) < 0.5 ? std::string("makes up for them.")
+            : least > 0           ? "leaves a loss of " + decibels(least) + "."
+                                  : "makes it " + decibels(-least) + " more treble than at full.");
   }
   to.push_back({finding_kind::treble_lost, of.positions[p].name, knob.name, now->treble_loss_db, "dB",
                 "With " + quoted(knob.name) + " at " + fixed_number(10 * now->rotation, 1) +
@@ -151,7 +153,7 @@ inline void find_crowded(const instrument& of, std::size_t p, std::size_t c, con
          {resistance::from_value(25e3), resistance::from_value(100e3), resistance::from_value(250e3)}) {
       if (volume || !(total < knob.sections[0].total)) continue;
       for (potentiometer& section : with.controls[c].sections) section.total = total;
-      try_with(with, std::string(l.name) + " of " + engineering(total, 3));
+      try_with(with, std::string(l.name) + ", " + engineering(total, 3) + ",");
     }
   }
   if (!cure.empty()) cure[0] = static_cast<char>(cure[0] == 'a' ? 'A' : cure[0]);

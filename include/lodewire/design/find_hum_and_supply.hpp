@@ -58,6 +58,12 @@ inline void find_level_jump(const instrument& of, std::size_t p, std::size_t ref
   const double jump = (level(plugged(of, p, into)) - level(plugged(of, reference, into))).value();
   if (!(std::abs(jump) > limits.level_jump_db)) return;
   const std::string ratio = fixed_number(std::pow(10, std::abs(jump) / 20), 2);
+  // Where both sound the same pickup, to raise or lower it moves both.
+  const source here = plugged(of, p, into), there = plugged(of, reference, into);
+  std::string shared;
+  for (const pickup& one : of.pickups)
+    if (shared.empty() && has_pickup(here, name_of(one)) && has_pickup(there, name_of(one)))
+      shared = name_of(one);
   to.push_back({finding_kind::level_jump,
                 of.positions[p].name,
                 {},
@@ -65,7 +71,9 @@ inline void find_level_jump(const instrument& of, std::size_t p, std::size_t ref
                 "dB",
                 "This position is " + decibels(std::abs(jump)) + (jump > 0 ? " louder" : " softer") +
                     " than " + quoted(of.positions[reference].name) + ".",
-                jump > 0
+                !shared.empty() ? "Both sound " + detail::quoted(shared) +
+                                      ": match the positions with one pickup each first, then compare again."
+                : jump > 0
                     ? "Lower its pickups, or turn an active one's gain down, by a factor of " + ratio + "."
                     : "Raise its pickups, or lower the others, by a factor of " + ratio + "."});
 }
@@ -141,14 +149,13 @@ inline void find_dead_companions(const instrument& of, std::size_t p, const dest
                   {.faults = {{active->name, fault::kind::joint, resistance::from_value(open_value)}},
                    .powered = false});
       const double loss = (level_of_pickup(apart, passive) - level_of_pickup(dead, passive)).value();
-      const double peak =
-          height_db(resonance_of_pickup(apart, passive)) - height_db(resonance_of_pickup(dead, passive));
-      if (!(loss > limits.level_jump_db) && !(peak > limits.resonance_loss_db)) continue;
+      const double treble = loss_at_resonance(apart, dead, passive);
+      if (!(loss > limits.level_jump_db) && !(treble > limits.resonance_loss_db)) continue;
       to.push_back({finding_kind::dead_companion, of.positions[p].name, active->name, loss, "dB",
                     "With a plug that does not switch the supply on, or a flat battery, " +
                         quoted(active->name) + " is dead but still across " + quoted(passive) + ": " +
-                        decibels(loss) + " of its level and " + decibels(peak) +
-                        " of its resonance are gone.",
+                        decibels(loss) + " of its level and another " + decibels(treble) +
+                        " of its treble are gone.",
                     jack_note(of.supply->jack)});
     }
   }
@@ -156,8 +163,8 @@ inline void find_dead_companions(const instrument& of, std::size_t p, const dest
 
 /// Covers and braids on the hot end.
 inline void find_hot_covers(const instrument& of, std::vector<finding>& to) {
-  const auto look = [&](const magnetic_coil& coil, const std::string& name) {
-    if (const auto caution = coil.caution())
+  const auto look = [&](const magnetic_coil& coil, const std::string& name, bool swapped) {
+    if (const auto caution = (swapped ? reversed(coil) : coil).caution())
       to.push_back({finding_kind::hot_cover,
                     {},
                     name,
@@ -167,10 +174,11 @@ inline void find_hot_covers(const instrument& of, std::vector<finding>& to) {
                     "Until then it hums to the touch, and what it touches loads the coil."});
   };
   for (const pickup& p : of.pickups) {
-    if (const auto* coil = std::get_if<magnetic_coil>(&p)) look(*coil, coil->name);
+    const bool swapped = wired_swapped(of, name_of(p));
+    if (const auto* coil = std::get_if<magnetic_coil>(&p)) look(*coil, coil->name, swapped);
     if (const auto* pair = std::get_if<coil_pair>(&p))
       for (const magnetic_coil* half : {&pair->first, &pair->second})
-        look(*half, pair->name + "." + half->name);
+        look(*half, pair->name + "." + half->name, swapped);
   }
 }
 

@@ -23,9 +23,8 @@ inline void find_companions(const instrument& of, std::size_t p, const destinati
     for (const pickup& b : of.pickups) {
       const std::string& passive = name_of(b);
       if (!is_passive_magnetic(b) || !has_pickup(whole, passive)) continue;
-      const resonance apart = resonance_of_pickup(behind(resistance::from_value(open_value)), passive);
-      const resonance joined = resonance_of_pickup(whole, passive);
-      const double loss = height_db(apart) - height_db(joined);
+      const source apart = behind(resistance::from_value(open_value));
+      const double loss = loss_at_resonance(apart, whole, passive);
       if (!(loss > limits.resonance_loss_db)) continue;
       // The smallest resistor in the active pickup's lead that leaves the resonance within the limit.
       std::string cure = "Let the selector use them one at a time, or give " + quoted(passive) +
@@ -33,8 +32,7 @@ inline void find_companions(const instrument& of, std::size_t p, const destinati
       for (const resistance& r :
            all_in_range(e_series::e6, resistance::from_value(1e3), resistance::from_value(1e6))) {
         const source parted = behind(r);
-        if (height_db(apart) - height_db(resonance_of_pickup(parted, passive)) > limits.resonance_loss_db)
-          continue;
+        if (loss_at_resonance(apart, parted, passive) > limits.resonance_loss_db) continue;
         const double fall =
             (level_of_pickup(whole, active->name) - level_of_pickup(parted, active->name)).value();
         if (fall < limits.companion_fall_db)
@@ -42,11 +40,13 @@ inline void find_companions(const instrument& of, std::size_t p, const destinati
                   ": it falls by " + decibels(fall) + ".";
         break;
       }
-      to.push_back({finding_kind::low_impedance_companion, of.positions[p].name, passive, loss, "dB",
-                    "Joined with the low source impedance of " + quoted(active->name) + ", " +
-                        quoted(passive) + " loses " + decibels(loss) + " of its resonance (" +
-                        described(apart) + " alone, " + described(joined) + " joined).",
-                    cure});
+      to.push_back(
+          {finding_kind::low_impedance_companion, of.positions[p].name, passive, loss, "dB",
+           "Joined with the low source impedance of " + quoted(active->name) + ", " + quoted(passive) +
+               " loses " + decibels(loss) +
+               " of treble where its resonance is (alone: " + described(resonance_of_pickup(apart, passive)) +
+               "; joined: " + described(resonance_of_pickup(whole, passive)) + ").",
+           cure});
     }
   }
 }
@@ -67,15 +67,14 @@ inline void find_low_loads(const instrument& of, std::size_t p, const destinatio
   for (const pickup& b : of.pickups) {
     const std::string& name = name_of(b);
     if (!is_passive_magnetic(b) || !has_pickup(whole, name)) continue;
-    const resonance now = resonance_of_pickup(whole, name), then = resonance_of_pickup(better, name);
-    const double loss = height_db(then) - height_db(now);
+    const double loss = loss_at_resonance(better, whole, name);
     if (!(loss > limits.resonance_loss_db)) continue;
     const double load = std::abs(load_seen(whole, whole.terminals(name), frequency::from_value(1e3)).value());
     to.push_back({finding_kind::load_too_low, of.positions[p].name, name, loss, "dB",
                   quoted(name) + " sees a load of " + engineering(resistance::from_value(load), 3) +
-                      " at 1 kHz and has " + described(now) + "; that costs " + decibels(loss) +
-                      " of resonance.",
-                  "Tracks of 250 kΩ or more: " + described(then) + "."});
+                      " at 1 kHz (" + described(resonance_of_pickup(whole, name)) + "); that costs " +
+                      decibels(loss) + " of treble where its resonance could be.",
+                  "Tracks of 250 kΩ or more: " + described(resonance_of_pickup(better, name)) + "."});
   }
 }
 
@@ -84,14 +83,17 @@ inline void find_input_load(const instrument& of, std::size_t p, const destinati
                             const finding_limits& limits, std::vector<finding>& to) {
   destination high = into;
   high.into.resistance = (std::max)(into.into.resistance, resistance::from_value(1e6));
-  const resonance now = find_resonance(plugged(of, p, into)), then = find_resonance(plugged(of, p, high));
-  const double loss = height_db(then) - height_db(now);
+  const transfer_function now = transfer(plugged(of, p, into)), then = transfer(plugged(of, p, high));
+  const double loss = loss_at_resonance(then, now);
   const double quieter = (level(plugged(of, p, high)) - level(plugged(of, p, into))).value();
   if (!(loss > limits.resonance_loss_db) && !(quieter > limits.level_jump_db)) return;
   to.push_back({finding_kind::input_loads, of.positions[p].name, into.name, loss, "dB",
                 quoted(into.name) + " with its " + engineering(into.into.resistance, 3) + " takes " +
-                    decibels(loss) + " of the resonance (" + described(then) + " into 1 MΩ, " +
-                    described(now) + " here) and " + decibels(quieter) + " of level.",
+                    decibels(quieter) + " of level" +
+                    (loss < 0.5 ? std::string(".")
+                                : " and another " + decibels(loss) +
+                                      " of treble (into 1 MΩ: " + described(find_resonance(then)) +
+                                      "; here: " + described(find_resonance(now)) + ")."),
                 "A buffer with an input of 1 MΩ between instrument and cable, or another input."});
 }
 

@@ -46,7 +46,7 @@ struct finding {
 
 /// From where on something is said. All of them common practice, no source.
 struct finding_limits {
-  double resonance_loss_db = 3;  ///< that a companion, a load or an input may take
+  double resonance_loss_db = 3;  ///< that a companion, a load or an input may take at a resonance
   double level_jump_db = 3;      ///< between a position and the reference
   double companion_fall_db = 12; ///< of level, beyond which a resistor is no cure
   double treble_loss_db = 3;     ///< at 5 kHz with the volume 6 dB down
@@ -80,21 +80,41 @@ namespace detail {
   return false;
 }
 
+/// Response to one pickup alone, the others at rest.
+[[nodiscard]] inline transfer_function response_of_pickup(const source& s, const std::string& pickup) {
+  composer compose(s.as_circuit());
+  return compose.response(s.as_circuit(), only_pickup(s, pickup));
+}
 /// Resonance of the response to one pickup alone, the others at rest.
 [[nodiscard]] inline resonance resonance_of_pickup(const source& s, const std::string& pickup) {
-  composer compose(s.as_circuit());
-  return find_resonance(compose.response(s.as_circuit(), only_pickup(s, pickup)));
+  return find_resonance(response_of_pickup(s, pickup));
 }
 /// Its height in dB; 0 without a peak above the low-frequency level.
 [[nodiscard]] inline double height_db(const resonance& r) noexcept {
   return r.has_peak && r.height.value() > 0 ? r.height.value() : 0;
 }
 
+/// What a load takes of the treble, in dB: the level over that at 100 Hz, at the frequency where the resonance is
+/// without the load, or its -3 dB edge where there is none. A peak's height alone would not tell how far the load goes
+/// on to pull the response down once the peak is gone.
+[[nodiscard]] inline double loss_at_resonance(const transfer_function& without,
+                                              const transfer_function& with) {
+  const resonance r = find_resonance(without);
+  if (!r.has_peak && !r.edge) return 0;
+  const frequency there = r.has_peak ? r.peak : *r.edge;
+  const auto tilt = [&](const transfer_function& h) {
+    return voltage_level(std::abs(h(there)) / std::abs(h(low_level_frequency))).value();
+  };
+  return tilt(without) - tilt(with);
+}
+[[nodiscard]] inline double loss_at_resonance(const source& without, const source& with,
+                                              const std::string& pickup) {
+  return loss_at_resonance(response_of_pickup(without, pickup), response_of_pickup(with, pickup));
+}
+
 /// Level of the response to one pickup alone, at 100 Hz.
 [[nodiscard]] inline decibel level_of_pickup(const source& s, const std::string& pickup) {
-  composer compose(s.as_circuit());
-  return voltage_level(
-      std::abs(compose.response(s.as_circuit(), only_pickup(s, pickup))(low_level_frequency)));
+  return voltage_level(std::abs(response_of_pickup(s, pickup)(low_level_frequency)));
 }
 
 /// Goes through every step of a wiring (const or not), of an instrument; through every network of a step.
@@ -122,6 +142,19 @@ void for_each_network(wiring_step& step, const Visit& visit) {
     for_each_network(step.part, visit);
 }
 
+/// True where some wiring of the instrument already swaps this pickup's leads.
+[[nodiscard]] inline bool wired_swapped(const wiring& w, const std::string& name) {
+  if (w.is == wiring::kind::pickup && w.name == name && w.leads_swapped) return true;
+  return std::any_of(w.of.begin(), w.of.end(), [&](const wiring& part) { return wired_swapped(part, name); });
+}
+[[nodiscard]] inline bool wired_swapped(const instrument& of, const std::string& name) {
+  const auto any = [&](const std::vector<position>& list) {
+    return std::any_of(list.begin(), list.end(),
+                       [&](const position& p) { return wired_swapped(p.wired, name); });
+  };
+  return any(of.circuits) || any(of.positions);
+}
+
 /// A position of an instrument, plugged in.
 [[nodiscard]] inline source plugged(const instrument& of, std::size_t position, const destination& into,
                                     const compose_options& options = {}) {
@@ -131,7 +164,8 @@ void for_each_network(wiring_step& step, const Visit& visit) {
 [[nodiscard]] inline std::string decibels(double db) { return fixed_number(db, 1) + " dB"; }
 [[nodiscard]] inline std::string quoted(const std::string& name) { return "'" + name + "'"; }
 [[nodiscard]] inline std::string described(const resonance& r) {
-  return r.has_peak ? engineering(r.peak, 3) + ", " + decibels(r.height.value()) : "no resonance";
+  if (r.has_peak) return engineering(r.peak, 3) + ", " + decibels(r.height.value());
+  return r.edge ? "no resonance, 3 dB down at " + engineering(*r.edge, 3) : "no resonance";
 }
 
 } // namespace detail

@@ -33,23 +33,6 @@ struct phase_permission {
   std::vector<std::string> notes{}; ///< sentences
 };
 
-namespace detail {
-
-/// True where some wiring of the instrument already swaps this pickup's leads.
-[[nodiscard]] inline bool wired_swapped(const wiring& w, const std::string& name) {
-  if (w.is == wiring::kind::pickup && w.name == name && w.leads_swapped) return true;
-  return std::any_of(w.of.begin(), w.of.end(), [&](const wiring& part) { return wired_swapped(part, name); });
-}
-[[nodiscard]] inline bool wired_swapped(const instrument& of, const std::string& name) {
-  const auto any = [&](const std::vector<position>& list) {
-    return std::any_of(list.begin(), list.end(),
-                       [&](const position& p) { return wired_swapped(p.wired, name); });
-  };
-  return any(of.circuits) || any(of.positions);
-}
-
-} // namespace detail
-
 /// Whether an action may be done to a pickup, and what to mind. Swapped leads make a cover or braid hot that hangs on
 /// the end of the winding that was the grounded one; a pair of coils swaps as a whole. What lies in an active pickup
 /// cannot be reached. Rules of the bench: common practice, no source. Throws `invalid_value` for an unknown pickup.

@@ -61,7 +61,6 @@ private:
     switch (w.is) {
     case wiring::kind::pickup:
       s = pickup_source(w, path);
-      if (w.leads_swapped) s = reversed(*s);
       visit_point(*s, w.name);
       break;
     case wiring::kind::circuit: {
@@ -95,28 +94,42 @@ private:
   [[nodiscard]] source pickup_source(const wiring& w, const std::string& path) {
     const pickup& p = of_.pickups[find_named(of_.pickups, w.name, path + ".pickup")];
     use_once(pickups_used_, w.name, path + ".pickup");
-    const auto* pair = std::get_if<coil_pair>(&p);
-    if (!pair) {
-      if (w.mode != pickup_mode::whole)
-        throw invalid_value(path + ".mode", "of a pickup with two coils", "whole, for '" + w.name + "'");
-      if (const auto* active = std::get_if<active_pickup>(&p); active && !options_.powered)
-        return unpowered(*active);
-      return std::visit([](const auto& part) { return source_of(part); }, p);
-    }
+    if (const auto* pair = std::get_if<coil_pair>(&p))
+      return pair_source(w.leads_swapped ? with_leads_swapped(*pair, w.mode) : *pair, w, path);
+    if (w.mode != pickup_mode::whole)
+      throw invalid_value(path + ".mode", "of a pickup with two coils", "whole, for '" + w.name + "'");
+    if (const auto* coil = std::get_if<magnetic_coil>(&p)) return w.leads_swapped ? reversed(*coil) : *coil;
+    if (const auto* active = std::get_if<active_pickup>(&p); active && !options_.powered)
+      return unpowered(*active);
+    const source s = std::visit([](const auto& part) { return source_of(part); }, p);
+    return w.leads_swapped ? reversed(s) : s;
+  }
+
+  /// The capacitances to ground and the cover stay where they are on a winding whose leads are swapped.
+  [[nodiscard]] static coil_pair with_leads_swapped(const coil_pair& of, pickup_mode mode) {
+    coil_pair pair = of;
+    const bool in_series = mode == pickup_mode::whole || mode == pickup_mode::series_out_of_phase;
+    if (in_series) std::swap(pair.first, pair.second);         // what was at the hot end is now at ground
+    if (mode == pickup_mode::series_out_of_phase) return pair; // its second coil is turned, now the other one
+    pair.first = reversed(pair.first);
+    pair.second = reversed(pair.second);
+    return pair;
+  }
+  [[nodiscard]] static source pair_source(const coil_pair& pair, const wiring& w, const std::string& path) {
     const bool single = w.mode == pickup_mode::first || w.mode == pickup_mode::second;
     if (w.across_idle_coil && !single)
       throw invalid_value(path + ".across_idle_coil", engineering(*w.across_idle_coil),
                           "nothing where no coil is idle");
     switch (w.mode) {
-    case pickup_mode::parallel: return pair->as_parallel();
-    case pickup_mode::series_out_of_phase: return pair->as_series_out_of_phase();
-    case pickup_mode::parallel_out_of_phase: return pair->as_parallel_out_of_phase();
+    case pickup_mode::parallel: return pair.as_parallel();
+    case pickup_mode::series_out_of_phase: return pair.as_series_out_of_phase();
+    case pickup_mode::parallel_out_of_phase: return pair.as_parallel_out_of_phase();
     case pickup_mode::first:
     case pickup_mode::second:
-      return pair->as_single(w.mode == pickup_mode::first ? which_coil::first : which_coil::second,
-                             w.across_idle_coil ? idle_coil::bypassed(*w.across_idle_coil)
-                                                : idle_coil::open());
-    default: return pair->as_series();
+      return pair.as_single(w.mode == pickup_mode::first ? which_coil::first : which_coil::second,
+                            w.across_idle_coil ? idle_coil::bypassed(*w.across_idle_coil)
+                                               : idle_coil::open());
+    default: return pair.as_series();
     }
   }
   [[nodiscard]] static source source_of(const coil_pair& p) { return p.as_series(); }
