@@ -75,9 +75,11 @@ public:
   constexpr void series_r(std::uint16_t at) noexcept { // eq. 6 with [R : 1]
     if (open(at)) return series_open();
     sys_.add(top().n, value(at, 1 / scale::ohm), top().d);
+    steady();
   }
   constexpr void series_l(std::uint16_t at) noexcept { // eq. 6 with [sL : 1]
     sys_.add_s(top().n, value(at, 1 / scale::henry), top().d);
+    steady();
   }
   constexpr void series_c(std::uint16_t at) noexcept { // eq. 6 with [1 : sC]
     if (zero(at)) return series_open();
@@ -96,6 +98,7 @@ public:
       return shunt_undivided(value(at, 1 / scale::ohm));
     }
     sys_.add(top().d, coefficient(1) / value(at, 1 / scale::ohm), top().n);
+    steady();
   }
   constexpr void shunt_l(std::uint16_t at) noexcept { // eq. 7 with [sL : 1]
     if (zero(at) && !varies(v_[at])) return shunt_short();
@@ -109,6 +112,7 @@ public:
   }
   constexpr void shunt_c(std::uint16_t at) noexcept { // eq. 7 with [1 : sC]
     sys_.add_s(top().d, value(at, 1 / scale::farad), top().n);
+    steady();
   }
 
   // -- joins -----------------------------------------------------------------------------------------------
@@ -334,6 +338,9 @@ private:
     frozen_ = true;
   }
 
+  constexpr void steady() noexcept { // long runs of single parts drift too
+    if (++steps_ % 8 == 0) settle();
+  }
   /// Takes a common power of two, and a common factor s, out of the top entry.
   constexpr void settle() noexcept {
     if (probing_) return;
@@ -381,7 +388,7 @@ private:
   const Value* v_;
   workspace<System>* w_;
   std::size_t depth_ = 0;
-  std::size_t emfs_ = 0;
+  std::size_t emfs_ = 0, steps_ = 0;
   circuit_status status_ = circuit_status::ok;
   bool probing_ = false;
   bool as_current_ = false;

@@ -130,16 +130,22 @@ namespace detail {
   return series ? opcode::series_c : opcode::shunt_c;
 }
 
-[[nodiscard]] constexpr bool is_single_part(const circuit& c) noexcept {
-  return c.code.size() == 1 && (c.code[0].op == opcode::resistor || c.code[0].op == opcode::inductor ||
-                                c.code[0].op == opcode::capacitor);
+/// True for a part with nothing but parts in series behind it (or nothing but parts across it): joined the same way,
+/// each becomes one instruction.
+[[nodiscard]] constexpr bool is_run_of_parts(const circuit& c, opcode series_or_parallel) noexcept {
+  if (c.code.empty() || c.code[0].op < opcode::resistor || c.code[0].op > opcode::capacitor) return false;
+  const opcode first = fused(opcode::resistor, series_or_parallel),
+               last = fused(opcode::capacitor, series_or_parallel);
+  for (std::size_t k = 1; k < c.code.size(); ++k)
+    if (c.code[k].op < first || c.code[k].op > last) return false;
+  return true;
 }
 
-/// `to`, then `operand` joined to it; a single part becomes one instruction instead of two.
+/// `to`, then `operand` joined to it; a run of parts needs no instruction to join it.
 [[gnu::noinline]] constexpr void join(circuit& to, const circuit& operand, opcode how) {
   const std::size_t at = to.code.size();
   append(to, operand);
-  if (is_single_part(operand)) {
+  if (is_run_of_parts(operand, how)) {
     to.code[at].op = fused(to.code[at].op, how);
   } else {
     emit(to, how);
