@@ -108,6 +108,9 @@ TEST_CASE("a jump in level, both ways") {
   REQUIRE(jump);
   CHECK(jump->figure < -5);
   CHECK(findings(of, plugged_into(), {.level_jump_db = 8}).empty());
+  instrument turned = two_pickups(); // a volume control half way down is no jump
+  turned.controls[1].at = knob(5);
+  CHECK(!of_kind(findings(turned, plugged_into()), finding_kind::level_jump));
 }
 
 TEST_CASE("treble lost at part volume, and the bleed capacitor that the cure names") {

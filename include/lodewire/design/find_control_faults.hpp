@@ -15,18 +15,6 @@ namespace lodewire::detail {
 
 inline constexpr frequency treble_frequency = frequency::from_value(5000);
 
-/// True for a step that uses a section of this control as a volume control.
-[[nodiscard]] inline bool is_volume_of(const wiring_step& step, const control& c) {
-  if (step.is != wiring_step::kind::volume && step.is != wiring_step::kind::reversed_volume) return false;
-  for (std::size_t s = 0; s < c.sections.size(); ++s)
-    if (step.control == section_name(c, s)) return true;
-  return false;
-}
-[[nodiscard]] inline bool is_volume(const instrument& of, const control& c) {
-  bool found = false;
-  for_each_step(of, [&](const wiring_step& step) { found = found || is_volume_of(step, c); });
-  return found;
-}
 /// True for a network that uses a section of this control as a rheostat.
 [[nodiscard]] inline bool is_rheostat_of(const network& n, const control& c) {
   if (n.is != network::kind::rheostat) return false;

@@ -55,7 +55,11 @@ inline void find_hum(const instrument& of, std::size_t p, const destination& int
 /// A position that jumps out.
 inline void find_level_jump(const instrument& of, std::size_t p, std::size_t reference,
                             const destination& into, const finding_limits& limits, std::vector<finding>& to) {
-  const double jump = (level(plugged(of, p, into)) - level(plugged(of, reference, into))).value();
+  // Where the volume knobs stand is the player's business: both with those at full, blends as they are.
+  instrument full = of;
+  for (control& c : full.controls)
+    if (c.sections.size() == 1 && is_volume(of, c)) c.at = rotation(1);
+  const double jump = (level(plugged(full, p, into)) - level(plugged(full, reference, into))).value();
   if (!(std::abs(jump) > limits.level_jump_db)) return;
   const std::string ratio = fixed_number(std::pow(10, std::abs(jump) / 20), 2);
   // Where both sound the same pickup, to raise or lower it moves both.

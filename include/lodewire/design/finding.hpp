@@ -142,6 +142,18 @@ void for_each_network(wiring_step& step, const Visit& visit) {
     for_each_network(step.part, visit);
 }
 
+/// True for a step that uses a section of this control as a volume control.
+[[nodiscard]] inline bool is_volume_of(const wiring_step& step, const control& c) {
+  if (step.is != wiring_step::kind::volume && step.is != wiring_step::kind::reversed_volume) return false;
+  for (std::size_t s = 0; s < c.sections.size(); ++s)
+    if (step.control == section_name(c, s)) return true;
+  return false;
+}
+[[nodiscard]] inline bool is_volume(const instrument& of, const control& c) {
+  bool found = false;
+  for_each_step(of, [&](const wiring_step& step) { found = found || is_volume_of(step, c); });
+  return found;
+}
 /// True where some wiring of the instrument already swaps this pickup's leads.
 [[nodiscard]] inline bool wired_swapped(const wiring& w, const std::string& name) {
   if (w.is == wiring::kind::pickup && w.name == name && w.leads_swapped) return true;

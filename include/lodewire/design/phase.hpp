@@ -76,7 +76,7 @@ struct phase_share {
       share.hum_of_coils += std::abs(h * hum[k]);
     }
     if (!(std::abs(share.string) > 0))
-      throw invalid_value("signal of " + quoted(share.pickup), "0 V at the jack", "more than 0 V");
+      throw invalid_value("signal of " + detail::quoted(share.pickup), "0 V at the jack", "more than 0 V");
     shares.push_back(std::move(share));
   }
   return shares;
