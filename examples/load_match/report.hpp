@@ -11,6 +11,7 @@
 #include <lodewire/quantity/write_marking.hpp>
 
 #include "../cautions.hpp"
+#include "../figures.hpp"
 #include "../table.hpp"
 #include "answer.hpp"
 
@@ -19,23 +20,12 @@ namespace load_match {
 
 inline constexpr std::size_t page_width = 98;
 
-/// Three figures, with the zeros that `engineering` leaves out: in a table the points then stand in line.
-[[nodiscard]] inline std::string three_figures(double value, std::string_view unit) {
-  std::string text = lodewire::engineering(value, unit, 3);
-  const std::size_t end = text.find(' ');
-  const std::size_t figures = end - (text.find('.') < end ? 1 : 0);
-  if (figures < 3) text.insert(end, (figures == end ? "." : "") + std::string(3 - figures, '0'));
-  return text;
-}
+using examples::three_figures;
 [[nodiscard]] inline std::string ohms(double value) { return three_figures(value, "Ω"); }
 [[nodiscard]] inline std::string ohms(const resistance& r) { return lodewire::write_quantity(r); }
 [[nodiscard]] inline std::string hertz(double value) { return three_figures(value, "Hz"); }
 [[nodiscard]] inline std::string edge_text(const reading& r) { return r.edge ? hertz(*r.edge) : "> 1 MHz"; }
-/// With a real minus sign.
-[[nodiscard]] inline std::string db(double value) {
-  const std::string digits = lodewire::fixed_number(value < 0 ? -value : value, 1);
-  return digits == "0.0" ? digits : (value < 0 ? "−" : "") + digits;
-}
+[[nodiscard]] inline std::string db(double value) { return examples::decibels(value); }
 [[nodiscard]] inline std::string percent(double fraction, int decimals = 1) {
   const std::string digits = lodewire::fixed_number(std::abs(fraction) * 100, decimals);
   return (fraction < 0 ? "−" : "+") + digits + " %";
