@@ -48,7 +48,7 @@ inline void cut_at_amplifiers(const wiring& w, const std::string& place, std::ve
     wiring cut = w;
     cut.then.resize(i + 1);
     const std::string& name = w.then[i].name;
-    to.push_back({name.empty() ? "amplifier in " + quoted(place) : name, std::move(cut)});
+    to.push_back({name.empty() ? "amplifier in " + in_quotes(place) : name, std::move(cut)});
   }
 }
 inline void find_amplifiers(const instrument& of, const wiring& w, const std::string& place,
@@ -83,7 +83,8 @@ inline void find_amplifiers(const instrument& of, const wiring& w, const std::st
   const current drawn = detail::supply_current_of(of);
   std::vector<clip_stage> stages;
   const auto powered_stage = [&](const std::string& name, voltage peak) {
-    if (!of.supply) throw invalid_value("instrument.supply", "none", "a supply for " + detail::quoted(name));
+    if (!of.supply)
+      throw invalid_value("instrument.supply", "none", "a supply for " + detail::in_quotes(name));
     clip_stage s{.name = name,
                  .peak = peak,
                  .fresh_limit = largest_output(*of.supply, fresh_voltage(*of.supply, drawn)),

@@ -89,7 +89,7 @@ inline void find_lost_treble(const instrument& of, std::size_t p, std::size_t c,
                                   : "makes it " + decibels(-least) + " more treble than at full.");
   }
   to.push_back({finding_kind::treble_lost, of.positions[p].name, knob.name, now->treble_loss_db, "dB",
-                "With " + quoted(knob.name) + " at " + fixed_number(10 * now->rotation, 1) +
+                "With " + in_quotes(knob.name) + " at " + fixed_number(10 * now->rotation, 1) +
                     " the level is 6 dB down and " + decibels(now->treble_loss_db) +
                     " of treble at 5 kHz are gone.",
                 cure});
@@ -146,8 +146,8 @@ inline void find_crowded(const instrument& of, std::size_t p, std::size_t c, con
   }
   if (!cure.empty()) cure[0] = static_cast<char>(cure[0] == 'a' ? 'A' : cure[0]);
   to.push_back({finding_kind::crowded_travel, of.positions[p].name, knob.name, 100 * now, "%",
-                "Four fifths of what " + quoted(knob.name) + " does happen in " + fixed_number(100 * now, 0) +
-                    " % of its travel.",
+                "Four fifths of what " + in_quotes(knob.name) + " does happen in " +
+                    fixed_number(100 * now, 0) + " % of its travel.",
                 cure.empty()
                     ? "No other common taper spreads it; a position or a fixed part would do as well."
                     : cure});
@@ -199,7 +199,7 @@ inline void find_tone_capacitor(const instrument& of, std::size_t p, std::size_t
     cure = engineering(value, 3) + " puts the edge at " + engineering(frequency::from_value(then), 3) + ".";
   }
   to.push_back({finding_kind::tone_capacitor, of.positions[p].name, knob.name, edge, "Hz",
-                "With " + quoted(knob.name) + " shut, " + engineering(*now, 3) + " leave an edge at " +
+                "With " + in_quotes(knob.name) + " shut, " + engineering(*now, 3) + " leave an edge at " +
                     engineering(frequency::from_value(edge), 3) +
                     (low ? ": hardly anything is left." : ": it hardly takes hold."),
                 cure});

@@ -36,7 +36,7 @@ inline void find_hum(const instrument& of, std::size_t p, const destination& int
     const double then = cancelling(with);
     if (!(then > best + 3)) continue;
     best = then;
-    cure = "Swap the leads of " + quoted(coil->name) +
+    cure = "Swap the leads of " + in_quotes(coil->name) +
            " and turn its magnet: the string stays in phase and " + decibels(then) +
            " of magnetic hum cancel.";
     if (turned.cover_is_hot())
@@ -74,8 +74,8 @@ inline void find_level_jump(const instrument& of, std::size_t p, std::size_t ref
                 jump,
                 "dB",
                 "This position is " + decibels(std::abs(jump)) + (jump > 0 ? " louder" : " softer") +
-                    " than " + quoted(of.positions[reference].name) + ".",
-                !shared.empty() ? "Both sound " + detail::quoted(shared) +
+                    " than " + in_quotes(of.positions[reference].name) + ".",
+                !shared.empty() ? "Both sound " + detail::in_quotes(shared) +
                                       ": match the positions with one pickup each first, then compare again."
                 : jump > 0
                     ? "Lower its pickups, or turn an active one's gain down, by a factor of " + ratio + "."
@@ -127,7 +127,7 @@ inline void find_supply(const instrument& of, const finding_limits& limits, std:
                   active->name,
                   room.end.value(),
                   "dB",
-                  quoted(active->name) + " gives peaks of " + engineering(active->emf, 3) +
+                  in_quotes(active->name) + " gives peaks of " + engineering(active->emf, 3) +
                       "; the supply leaves " + decibels(room.fresh.value()) + " over that when fresh and " +
                       decibels(room.end.value()) + " at its end.",
                   supply.in_series == 2 ? "A lower gain."
@@ -157,7 +157,7 @@ inline void find_dead_companions(const instrument& of, std::size_t p, const dest
       if (!(loss > limits.level_jump_db) && !(treble > limits.resonance_loss_db)) continue;
       to.push_back({finding_kind::dead_companion, of.positions[p].name, active->name, loss, "dB",
                     "With a plug that does not switch the supply on, or a flat battery, " +
-                        quoted(active->name) + " is dead but still across " + quoted(passive) + ": " +
+                        in_quotes(active->name) + " is dead but still across " + in_quotes(passive) + ": " +
                         decibels(loss) + " of its level and another " + decibels(treble) +
                         " of its treble are gone.",
                     jack_note(of.supply->jack)});

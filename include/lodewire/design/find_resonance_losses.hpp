@@ -27,7 +27,7 @@ inline void find_companions(const instrument& of, std::size_t p, const destinati
       const double loss = loss_at_resonance(apart, whole, passive);
       if (!(loss > limits.resonance_loss_db)) continue;
       // The smallest resistor in the active pickup's lead that leaves the resonance within the limit.
-      std::string cure = "Let the selector use them one at a time, or give " + quoted(passive) +
+      std::string cure = "Let the selector use them one at a time, or give " + in_quotes(passive) +
                          " a buffer of its own before they meet.";
       for (const resistance& r :
            all_in_range(e_series::e6, resistance::from_value(1e3), resistance::from_value(1e6))) {
@@ -36,13 +36,13 @@ inline void find_companions(const instrument& of, std::size_t p, const destinati
         const double fall =
             (level_of_pickup(whole, active->name) - level_of_pickup(parted, active->name)).value();
         if (fall < limits.companion_fall_db)
-          cure += " Or put " + engineering(r, 3) + " into the lead of " + quoted(active->name) +
+          cure += " Or put " + engineering(r, 3) + " into the lead of " + in_quotes(active->name) +
                   ": it falls by " + decibels(fall) + ".";
         break;
       }
       to.push_back(
           {finding_kind::low_impedance_companion, of.positions[p].name, passive, loss, "dB",
-           "Joined with the low source impedance of " + quoted(active->name) + ", " + quoted(passive) +
+           "Joined with the low source impedance of " + in_quotes(active->name) + ", " + in_quotes(passive) +
                " loses " + decibels(loss) +
                " of treble where its resonance is (alone: " + described(resonance_of_pickup(apart, passive)) +
                "; joined: " + described(resonance_of_pickup(whole, passive)) + ").",
@@ -71,7 +71,7 @@ inline void find_low_loads(const instrument& of, std::size_t p, const destinatio
     if (!(loss > limits.resonance_loss_db)) continue;
     const double load = std::abs(load_seen(whole, whole.terminals(name), frequency::from_value(1e3)).value());
     to.push_back({finding_kind::load_too_low, of.positions[p].name, name, loss, "dB",
-                  quoted(name) + " sees a load of " + engineering(resistance::from_value(load), 3) +
+                  in_quotes(name) + " sees a load of " + engineering(resistance::from_value(load), 3) +
                       " at 1 kHz (" + described(resonance_of_pickup(whole, name)) + "); that costs " +
                       decibels(loss) + " of treble where its resonance could be.",
                   "Tracks of 250 kΩ or more: " + described(resonance_of_pickup(better, name)) + "."});
@@ -88,7 +88,7 @@ inline void find_input_load(const instrument& of, std::size_t p, const destinati
   const double quieter = (level(plugged(of, p, high)) - level(plugged(of, p, into))).value();
   if (!(loss > limits.resonance_loss_db) && !(quieter > limits.level_jump_db)) return;
   to.push_back({finding_kind::input_loads, of.positions[p].name, into.name, loss, "dB",
-                quoted(into.name) + " with its " + engineering(into.into.resistance, 3) + " takes " +
+                in_quotes(into.name) + " with its " + engineering(into.into.resistance, 3) + " takes " +
                     decibels(quieter) + " of level" +
                     (loss < 0.5 ? std::string(".")
                                 : " and another " + decibels(loss) +

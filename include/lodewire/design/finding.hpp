@@ -174,7 +174,7 @@ void for_each_network(wiring_step& step, const Visit& visit) {
 }
 
 [[nodiscard]] inline std::string decibels(double db) { return fixed_number(db, 1) + " dB"; }
-[[nodiscard]] inline std::string quoted(const std::string& name) { return "'" + name + "'"; }
+[[nodiscard]] inline std::string in_quotes(const std::string& name) { return "'" + name + "'"; }
 [[nodiscard]] inline std::string described(const resonance& r) {
   if (r.has_peak) return engineering(r.peak, 3) + ", " + decibels(r.height.value());
   return r.edge ? "no resonance, 3 dB down at " + engineering(*r.edge, 3) : "no resonance";

@@ -101,7 +101,7 @@ namespace detail {
   for (const pickup& k : of.pickups) {
     if (!detail::has_pickup(whole, name_of(k))) continue;
     ++pickups;
-    heard.append(heard.empty() ? "" : " and ").append(detail::quoted(name_of(k)));
+    heard.append(heard.empty() ? "" : " and ").append(detail::in_quotes(name_of(k)));
     m.pickup = name_of(k);
     const std::vector<double> own = detail::only_pickup(whole, m.pickup);
     for (std::size_t e = 0; e < own.size(); ++e)
@@ -109,11 +109,11 @@ namespace detail {
         if (own[e] != 0 && role.emf == whole.emf_names()[e]) stated += std::abs(role.string);
   }
   if (pickups != 1)
-    throw invalid_value("strum_reading.position", detail::quoted(reading.position) + " with " + heard,
+    throw invalid_value("strum_reading.position", detail::in_quotes(reading.position) + " with " + heard,
                         "a position in which one pickup sounds alone");
   const double made = band_voltage(whole, band).value();
   if (!(made > 0))
-    throw invalid_value("signal in position " + detail::quoted(reading.position), "0 V", "more than 0 V");
+    throw invalid_value("signal in position " + detail::in_quotes(reading.position), "0 V", "more than 0 V");
   m.factor = shown / made;
   m.emf = voltage::from_value(m.factor * stated);
   m.loading = voltage_level(made / stated);
@@ -171,7 +171,7 @@ struct play_setting {
     const std::size_t p = detail::find_named(of.positions, s.position, "play_setting.position");
     const double v = band_voltage(detail::plugged_with(of, p, s.knobs, s.into, "play_setting"), band).value();
     if (!(v > 0))
-      throw invalid_value("signal in position " + detail::quoted(s.position), "0 V", "more than 0 V");
+      throw invalid_value("signal in position " + detail::in_quotes(s.position), "0 V", "more than 0 V");
     return v;
   };
   return voltage_level(volts(then, then_at) / volts(now, at));

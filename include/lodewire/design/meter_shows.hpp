@@ -180,7 +180,7 @@ inline void require_suspect(const instrument& of, const suspect& s) {
   suspect bare = s;
   bare.joint = {};
   if (!contains(possible_faults(of), bare))
-    throw invalid_value("suspect.at", quoted(s.at), "a place where that fault can be");
+    throw invalid_value("suspect.at", in_quotes(s.at), "a place where that fault can be");
   if (!is_open(s.joint.value())) require_not_negative("suspect.joint", s.joint);
 }
 

@@ -76,7 +76,7 @@ struct phase_share {
       share.hum_of_coils += std::abs(h * hum[k]);
     }
     if (!(std::abs(share.string) > 0))
-      throw invalid_value("signal of " + detail::quoted(share.pickup), "0 V at the jack", "more than 0 V");
+      throw invalid_value("signal of " + detail::in_quotes(share.pickup), "0 V at the jack", "more than 0 V");
     shares.push_back(std::move(share));
   }
   return shares;
@@ -116,7 +116,7 @@ struct phase_share {
 
 /// The step in words: `swap the two leads of 'bridge'`.
 [[nodiscard]] inline std::string describe(const phase_step& step) {
-  const std::string name = detail::quoted(step.pickup);
+  const std::string name = detail::in_quotes(step.pickup);
   switch (step.act) {
   case phase_action::swap_leads: return "swap the two leads of " + name;
   case phase_action::turn_magnet: return "turn the magnet of " + name;
@@ -147,7 +147,7 @@ struct phase_share {
   for (const std::string& name : settings.braid_is_conductor) (void)find_pickup(of, name);
   const std::vector<detail::phase_share> shares = detail::phase_shares(of, position, settings.at);
   if (shares.size() < 2 || shares.size() > 4)
-    throw invalid_value("pickups in position " + detail::quoted(of.positions[position].name),
+    throw invalid_value("pickups in position " + detail::in_quotes(of.positions[position].name),
                         std::to_string(shares.size()), "2 to 4");
   phase_answer answer;
   for (std::size_t code = 0; code < std::size_t{1} << (2 * shares.size()); ++code) {
@@ -191,7 +191,8 @@ struct phase_share {
   answer.text += in_phase ? said(*in_phase) : "Nor can they be brought in phase.";
   for (const detail::phase_share& share : shares)
     if (share.hum_of_coils == 0)
-      answer.text += " Of " + detail::quoted(share.pickup) + " no magnetic hum is stated; it counts as none.";
+      answer.text +=
+          " Of " + detail::in_quotes(share.pickup) + " no magnetic hum is stated; it counts as none.";
   return answer;
 }
 

@@ -39,7 +39,7 @@ struct phase_permission {
 [[nodiscard]] inline phase_permission may_do(const instrument& of, const std::string& name, phase_action act,
                                              bool braid_is_conductor = false) {
   const pickup& p = of.pickups[find_pickup(of, name)];
-  const std::string q = detail::quoted(name);
+  const std::string q = detail::in_quotes(name);
   phase_permission answer;
   const auto say = [&](permission may, std::string note) {
     answer.may = (std::max)(answer.may, may);
