@@ -3,6 +3,7 @@
 # readme.sh TREE FIRST_PREDICTION PUBLISHED_FIGURES: fails unless
 #   - the C++ block of README.md is the part of examples/first_prediction.cpp between its two [readme] lines
 #   - the text block of README.md is what the program FIRST_PREDICTION prints
+#   - the blocks of docs/embedding.md are examples/embedding.cpp and its kept output
 #   - docs/validation.md holds, between its two [figures] lines, what the program PUBLISHED_FIGURES prints
 #   - each equation that a header cites stands in docs/theory.md, and no page of the docs that one names is missing
 set -eu
@@ -11,8 +12,10 @@ work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 failures=0
 
-# block LANGUAGE: the first fenced block of that language in README.md.
-block() { awk -v open="\`\`\`$1" '$0 == "```" && on { exit } on { print } $0 == open { on = 1 }' "$tree/README.md"; }
+# block LANGUAGE [PAGE]: the first fenced block of that language in README.md, or in another page.
+block() {
+  awk -v open="\`\`\`$1" '$0 == "```" && on { exit } on { print } $0 == open { on = 1 }' "$tree/${2-README.md}"
+}
 # between FILE LINE: what stands between the first two lines that are just LINE.
 between() { awk -v mark="$2" '$0 == mark { n++; next } n == 1' "$1"; }
 # same WHAT LEFT RIGHT: two files that must hold the same, and something.
@@ -33,6 +36,13 @@ same 'README.md and examples/first_prediction.cpp' "$work/snippet" "$work/exampl
 block text > "$work/shown"
 "$first" > "$work/printed"
 same 'README.md and what the example prints' "$work/shown" "$work/printed"
+
+block cpp docs/embedding.md > "$work/page"
+between "$tree/examples/embedding.cpp" '// [embedding]' > "$work/held"
+same 'docs/embedding.md and examples/embedding.cpp' "$work/page" "$work/held"
+block text docs/embedding.md > "$work/shown"
+sed 1d "$tree/examples/embedding/demo.txt" > "$work/kept"
+same 'docs/embedding.md and examples/embedding/demo.txt' "$work/shown" "$work/kept"
 
 between "$tree/docs/validation.md" '<!-- [figures] -->' > "$work/tables"
 "$figures" > "$work/computed"
