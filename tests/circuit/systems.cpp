@@ -102,6 +102,42 @@ TEST_CASE("every length of a span, every order of frequencies") {
   }
 }
 
+TEST_CASE("parts that a block takes two or three at a time, at both ends of their values") {
+  const std::vector<double> hz = some_frequencies(33);
+  for (const double r : {0.0, 47e3, open_value})
+    for (const double c : {0.0, 22e-9})
+      for (const double l : {0.0, 3.0}) {
+        CAPTURE(r);
+        CAPTURE(c);
+        CAPTURE(l);
+        source s = ideal_emf(1_V) | in_series(5_kOhm) |
+                   in_series(series(one_port(1_Ohm).named("r1"), one_port(1_H).named("l"))) |
+                   in_shunt(300_kOhm) | in_shunt(one_port(1_Ohm).named("r2")) |
+                   in_shunt(one_port(1_nF).named("c2")) | in_shunt(one_port(1_nF).named("c3")) |
+                   in_shunt(one_port(1_Ohm).named("r3")) |
+                   in_shunt(series(one_port(1_Ohm).named("r4"), one_port(1_nF).named("c4"))) |
+                   in_series(parallel(one_port(1_Ohm).named("r5"), one_port(1_nF).named("c5"))) |
+                   in_shunt(100_pF) | in_shunt(1_MOhm);
+        for (const char* chosen : {"r1", "r2", "r3", "r4", "r5"}) {
+          CAPTURE(chosen);
+          source one = s;
+          for (const char* name : {"r1", "r2", "r3", "r4", "r5"})
+            one.rewrite(one.range(name), 0, std::string(name) == chosen ? r : 82e3);
+          for (const char* name : {"c2", "c3", "c4", "c5"}) one.rewrite(one.range(name), 0, c);
+          one.rewrite(one.range("l"), 0, l);
+          const auto found = block<native_lanes>(one, hz, {});
+          for (std::size_t i = 0; i < hz.size(); ++i) {
+            const complex point = ways::at(one.as_circuit(), complex(0, two_pi * hz[i])).response[0];
+            if (std::abs(point) == 0) {
+              REQUIRE(found[i] == complex(0));
+            } else {
+              REQUIRE(distance(found[i], point, 0) <= 1e-13);
+            }
+          }
+        }
+      }
+}
+
 TEST_CASE("very long ladders neither overflow nor vanish, 1 Hz and 1 MHz in one block") {
   source s = ideal_emf(1_V) | in_series(100_Ohm);
   for (int i = 0; i < 150; ++i) s = s | in_series(series(10_mH, 10_Ohm)) | in_shunt(20_pF);

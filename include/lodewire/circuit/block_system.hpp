@@ -76,6 +76,23 @@ public:
       y.im[g] += w * x.re[g];
     }
   }
+  /// y += (c0 + c1·s)·x
+  [[gnu::noinline]] void add_linear(number& y, double c0, double c1, const number& x) const noexcept {
+    for (std::size_t g = 0; g < groups; ++g) {
+      const lane w = omega_[g] * c1;
+      y.re[g] += c0 * x.re[g] - w * x.im[g];
+      y.im[g] += c0 * x.im[g] + w * x.re[g];
+    }
+  }
+  /// y = (c0 + c1·s)·y
+  [[gnu::noinline]] void scale_linear(number& y, double c0, double c1) const noexcept {
+    for (std::size_t g = 0; g < groups; ++g) {
+      const lane w = omega_[g] * c1;
+      const lane re = y.re[g];
+      y.re[g] = c0 * re - w * y.im[g];
+      y.im[g] = c0 * y.im[g] + w * re;
+    }
+  }
   [[gnu::noinline]] static void multiply(number& y, const number& x) noexcept {
     for (std::size_t g = 0; g < groups; ++g) {
       const lane re = y.re[g];

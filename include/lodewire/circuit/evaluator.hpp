@@ -6,8 +6,7 @@
 #include <limits>
 #include <span>
 
-#include <lodewire/circuit/block_system.hpp>
-#include <lodewire/circuit/machine.hpp>
+#include <lodewire/circuit/block_machine.hpp>
 #include <lodewire/circuit/source.hpp>
 
 namespace lodewire {
@@ -69,11 +68,11 @@ public:
 private:
   using system = block_system<Width>;
   using number = typename system::number;
-  using machine_type = machine<system, double>;
+  using machine_type = block_machine<Width>;
 
   [[nodiscard]] machine_type ran(const circuit& c, const system& at) noexcept {
     machine_type m(at, c.values.data(), room_);
-    run(c.code, m);
+    m.run_joined(c.code);
     return m;
   }
 

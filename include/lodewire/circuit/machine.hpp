@@ -256,7 +256,7 @@ public:
     return filtered(k) ? sys_.product(w_->filter[k], d()) : d();
   }
 
-private:
+protected:
   using pair_type = homogeneous_pair<number>;
 
   /// A short across a winding without impedance says nothing new, unless there is an EMF in it.
