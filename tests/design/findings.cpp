@@ -238,6 +238,38 @@ TEST_CASE("a cover on the hot end") {
   CHECK(hot->about == "neck");
 }
 
+TEST_CASE("a slipped prefix") {
+  const auto about = [](const instrument& of, const destination& into = {}) {
+    const auto all = findings(of, into);
+    const finding* f = of_kind(all, finding_kind::implausible_value);
+    return f ? f->text : std::string();
+  };
+  CHECK(about(two_pickups()).empty());
+  CHECK(about(mixed()).empty());
+  instrument of = two_pickups();
+  std::get<magnetic_coil>(of.pickups[0]).resistance = 9.1_Ohm;
+  CHECK(about(of) == "'neck' has a wire resistance of 9.1 Ω; such parts have 440 Ω to 88 kΩ.");
+  of = two_pickups();
+  std::get<magnetic_coil>(of.pickups[1]).capacitance = 120_nF;
+  CHECK(about(of).rfind("'bridge' has a winding capacitance of 120 nF", 0) == 0);
+  of = two_pickups();
+  of.controls[2].sections[0].total = 250_Ohm;
+  CHECK(about(of).rfind("'tone' has a track of 250 Ω", 0) == 0);
+  CHECK(about(two_pickups(), plugged_into(600_m)).rfind("'amplifier' has a cable of 600 m", 0) == 0);
+}
+
+TEST_CASE("a cure is tried in every position") {
+  // A tone control shared by an active and a passive pickup: a track of 25 kΩ would suit the one and ruin the other.
+  instrument of = mixed();
+  of.controls.push_back({.name = "tone", .sections = {potentiometer{.total = 500_kOhm}}});
+  of.output.insert(of.output.begin(), shunt_step(tone_branch("tone", 22_nF)));
+  const auto all = findings(of, plugged_into());
+  const finding* crowded = of_kind(all, finding_kind::crowded_travel, "bridge");
+  REQUIRE(crowded);
+  CHECK(crowded->cure.find("25 kΩ") == std::string::npos);
+  CHECK(crowded->cure.find("100 kΩ") == std::string::npos);
+}
+
 TEST_CASE("limits are checked, and the instrument too") {
   CHECK(error_of([&] { (void)findings(two_pickups(), {}, {.travel = 2}); }) ==
         "finding_limits.travel is 2; allowed: 0 to 1");

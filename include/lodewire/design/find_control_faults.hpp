@@ -15,19 +15,11 @@ namespace lodewire::detail {
 
 inline constexpr frequency treble_frequency = frequency::from_value(5000);
 
-/// True for a network that uses a section of this control as a rheostat.
-[[nodiscard]] inline bool is_rheostat_of(const network& n, const control& c) {
-  if (n.is != network::kind::rheostat) return false;
-  for (std::size_t s = 0; s < c.sections.size(); ++s)
-    if (n.control == section_name(c, s)) return true;
-  return false;
-}
-
 /// True where a control works on everything that a position sounds: a volume control of one of several pickups does not,
 /// and is not to be judged by the level of all.
 [[nodiscard]] inline bool works_on_all(const instrument& of, const wiring& w, const control& c) {
   bool here = false;
-  for (wiring_step step : w.then) { // a copy: the networks are only looked at
+  for (const wiring_step& step : w.then) {
     here = here || is_volume_of(step, c);
     for_each_network(step, [&](const network& n) { here = here || is_rheostat_of(n, c); });
   }
@@ -127,6 +119,13 @@ inline void find_crowded(const instrument& of, std::size_t p, std::size_t c, con
   double best = now;
   std::string cure;
   const auto try_with = [&](instrument with, const std::string& what) {
+    // Not at the price of another position's treble or level.
+    for (std::size_t q = 0; q < of.positions.size(); ++q) {
+      const source before = plugged(of, q, into), after = plugged(with, q, into);
+      if (loss_at_resonance(transfer(before), transfer(after)) > limits.resonance_loss_db / 2 ||
+          (level(before) - level(after)).value() > limits.level_jump_db / 2)
+        return;
+    }
     live_instrument tried(with, into);
     const double then = working_travel(tried, p, c, volume);
     if (!(then > best)) return;
@@ -148,9 +147,9 @@ inline void find_crowded(const instrument& of, std::size_t p, std::size_t c, con
   to.push_back({finding_kind::crowded_travel, of.positions[p].name, knob.name, 100 * now, "%",
                 "Four fifths of what " + in_quotes(knob.name) + " does happen in " +
                     fixed_number(100 * now, 0) + " % of its travel.",
-                cure.empty()
-                    ? "No other common taper spreads it; a position or a fixed part would do as well."
-                    : cure});
+                cure.empty() ? "No other common taper or track spreads it without a loss elsewhere; a fixed "
+                               "part and a switch would do as well."
+                             : cure});
 }
 
 /// A tone capacitor whose corner does not suit the source.

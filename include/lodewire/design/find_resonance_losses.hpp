@@ -40,13 +40,13 @@ inline void find_companions(const instrument& of, std::size_t p, const destinati
                   ": it falls by " + decibels(fall) + ".";
         break;
       }
-      to.push_back(
-          {finding_kind::low_impedance_companion, of.positions[p].name, passive, loss, "dB",
-           "Joined with the low source impedance of " + in_quotes(active->name) + ", " + in_quotes(passive) +
-               " loses " + decibels(loss) +
-               " of treble where its resonance is (alone: " + described(resonance_of_pickup(apart, passive)) +
-               "; joined: " + described(resonance_of_pickup(whole, passive)) + ").",
-           cure});
+      to.push_back({finding_kind::low_impedance_companion, of.positions[p].name, passive, loss, "dB",
+                    "Joined with the low source impedance of " + in_quotes(active->name) + ", " +
+                        in_quotes(passive) + " loses " + decibels(loss) +
+                        " of treble where its resonance is (with the lead of " + in_quotes(active->name) +
+                        " off: " + described(resonance_of_pickup(apart, passive)) +
+                        "; joined: " + described(resonance_of_pickup(whole, passive)) + ").",
+                    cure});
     }
   }
 }
@@ -105,8 +105,10 @@ inline void find_cable(const instrument& of, std::size_t p, const destination& i
     d.lead.length = length::from_value(metres);
     return find_resonance(plugged(of, p, d));
   };
+  // A maximum far below the -3 dB edge is a shelf, not a resonance.
   const auto upper_end = [](const resonance& r) {
-    return r.has_peak ? r.peak : r.edge.value_or(frequency{});
+    if (!r.edge) return r.has_peak ? r.peak : frequency{};
+    return r.has_peak && r.peak * 2.2 > *r.edge ? r.peak : *r.edge;
   };
   const resonance now = with_length(into.lead.length.value());
   if (upper_end(now) >= limits.resonance_lowest) return;

@@ -10,6 +10,7 @@
 #include <lodewire/analysis/resonance.hpp>
 #include <lodewire/circuit/response.hpp>
 #include <lodewire/instrument/compose.hpp>
+#include <lodewire/instrument/roles.hpp>
 #include <lodewire/instrument/sound.hpp>
 
 namespace lodewire {
@@ -28,9 +29,10 @@ enum class finding_kind : std::uint8_t {
   cable_too_long,   ///< for the resonance
   supply_too_short, ///< hours
   headroom_too_small,
-  stays_on,       ///< with nothing plugged in
-  dead_companion, ///< an active pickup without supply, still joined to a passive one
-  hot_cover,      ///< a cover or braid on the hot end of its coil
+  stays_on,          ///< with nothing plugged in
+  dead_companion,    ///< an active pickup without supply, still joined to a passive one
+  hot_cover,         ///< a cover or braid on the hot end of its coil
+  implausible_value, ///< far from what such parts have: a slipped prefix
 };
 
 /// Something that a technician would say: what, where, how much, and a cure in numbers.
@@ -117,43 +119,6 @@ namespace detail {
   return voltage_level(std::abs(response_of_pickup(s, pickup)(low_level_frequency)));
 }
 
-/// Goes through every step of a wiring (const or not), of an instrument; through every network of a step.
-template <class Wiring, class Visit>
-void for_each_step_of(Wiring& w, const Visit& visit) {
-  for (auto& part : w.of) for_each_step_of(part, visit);
-  for (auto& step : w.then) visit(step);
-}
-template <class Instrument, class Visit>
-void for_each_step(Instrument& of, const Visit& visit) {
-  for (auto& p : of.circuits) for_each_step_of(p.wired, visit);
-  for (auto& p : of.positions) for_each_step_of(p.wired, visit);
-  for (auto& step : of.output) visit(step);
-}
-template <class Visit>
-void for_each_network(network& n, const Visit& visit) {
-  visit(n);
-  for (network& part : n.of) for_each_network(part, visit);
-}
-template <class Visit>
-void for_each_network(wiring_step& step, const Visit& visit) {
-  for (auto* n : {&step.bleed, &step.across_track, &step.wiper_to_low})
-    if (*n) for_each_network(**n, visit);
-  if (step.is == wiring_step::kind::shunt || step.is == wiring_step::kind::series)
-    for_each_network(step.part, visit);
-}
-
-/// True for a step that uses a section of this control as a volume control.
-[[nodiscard]] inline bool is_volume_of(const wiring_step& step, const control& c) {
-  if (step.is != wiring_step::kind::volume && step.is != wiring_step::kind::reversed_volume) return false;
-  for (std::size_t s = 0; s < c.sections.size(); ++s)
-    if (step.control == section_name(c, s)) return true;
-  return false;
-}
-[[nodiscard]] inline bool is_volume(const instrument& of, const control& c) {
-  bool found = false;
-  for_each_step(of, [&](const wiring_step& step) { found = found || is_volume_of(step, c); });
-  return found;
-}
 /// True where some wiring of the instrument already swaps this pickup's leads.
 [[nodiscard]] inline bool wired_swapped(const wiring& w, const std::string& name) {
   if (w.is == wiring::kind::pickup && w.name == name && w.leads_swapped) return true;

@@ -6,6 +6,7 @@
 #include <lodewire/design/find_control_faults.hpp>
 #include <lodewire/design/find_hum_and_supply.hpp>
 #include <lodewire/design/find_resonance_losses.hpp>
+#include <lodewire/design/find_slips.hpp>
 
 namespace lodewire {
 
@@ -38,6 +39,7 @@ namespace lodewire {
   }
   detail::find_supply(of, limits, found);
   detail::find_hot_covers(of, found);
+  detail::find_slips(of, into, found);
   return found;
 }
 

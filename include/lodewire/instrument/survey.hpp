@@ -13,6 +13,7 @@
 #include <lodewire/instrument/hum.hpp>
 #include <lodewire/instrument/instrument_noise.hpp>
 #include <lodewire/instrument/knob_sweep.hpp>
+#include <lodewire/instrument/roles.hpp>
 #include <lodewire/instrument/sound.hpp>
 
 namespace lodewire {
@@ -38,6 +39,7 @@ struct pickup_load {
 /// What one control does in a position.
 struct control_survey {
   std::string control{};
+  control_role works_as = control_role::none;
   /// Level at knob 0, 1, ... 10 relative to the highest, dB.
   std::vector<double> level_db{};
   /// Rotations (0 to 1) at which the level is 6, 12, 20 dB below the highest.
@@ -79,6 +81,7 @@ namespace detail {
                                                    std::size_t position, std::size_t control,
                                                    const survey_settings& at) {
   control_survey c{.control = of.controls[control].name,
+                   .works_as = role_of(of, of.controls[control]),
                    .at_6_db = {},
                    .at_12_db = {},
                    .at_20_db = {},
