@@ -1,30 +1,6 @@
 // SPDX-License-Identifier: BSL-1.0
 // A netlist that is prepared is solved without allocation.
-#include <atomic>
-#include <cstddef>
-#include <cstdlib>
-#include <new>
-
-namespace {
-std::atomic<long> allocations{0};
-} // namespace
-
-[[gnu::noinline]] void* operator new(std::size_t size) {
-  ++allocations;
-  void* p = std::malloc(size > 0 ? size : 1);
-  if (p == nullptr) throw std::bad_alloc();
-  return p;
-}
-[[gnu::noinline]] void* operator new[](std::size_t size) { return operator new(size); }
-[[gnu::noinline]] void* operator new(std::size_t size, const std::nothrow_t&) noexcept { // std::stable_sort's
-  ++allocations;
-  return std::malloc(size > 0 ? size : 1);
-}
-[[gnu::noinline]] void operator delete(void* p, const std::nothrow_t&) noexcept { std::free(p); }
-[[gnu::noinline]] void operator delete(void* p) noexcept { std::free(p); }
-[[gnu::noinline]] void operator delete[](void* p) noexcept { std::free(p); }
-[[gnu::noinline]] void operator delete(void* p, std::size_t) noexcept { std::free(p); }
-[[gnu::noinline]] void operator delete[](void* p, std::size_t) noexcept { std::free(p); }
+#include "../counted_new.hpp"
 
 #include <complex>
 
@@ -38,17 +14,6 @@ std::atomic<long> allocations{0};
 using namespace lodewire;
 using namespace lodewire::literals;
 using ways::complex;
-
-namespace {
-
-template <class F>
-long count(F f) {
-  const long before = allocations;
-  f();
-  return allocations - before;
-}
-
-} // namespace
 
 TEST_CASE("the counter counts") {
   const void* volatile seen = nullptr; // or a compiler may leave the allocation out

@@ -131,7 +131,8 @@ TEST_CASE("values") {
   CHECK(said("\"±10 %\"", "\"100 %\"").starts_with("controls[1].tolerance is '100 %'; allowed: 0 % or more"));
   CHECK(said("\"±10 %\"", "\"-10/+20 %\"").starts_with("controls[1].tolerance is '-10/+20 %'; "));
   CHECK(said("\"audio 15 %\"", "\"audio\"") ==
-        "controls[0].taper is 'audio', wrong at column 6; allowed: a number of percent");
+        "controls[0].taper is 'audio'; allowed: with the percent of the track at half travel, such as "
+        "'audio 15 %'");
   CHECK(said("\"audio 15 %\"", "\"audio 60 %\"") == "controls[0].taper is 'audio 60 %', wrong at column 7; "
                                                     "allowed: 0.1 % to 50 % of the track at half travel");
   CHECK(said("\"audio 15 %\"", "[[0, 0]]") == "controls[0].taper is 1 long; allowed: 2 entries or more");

@@ -1,0 +1,47 @@
+// SPDX-License-Identifier: BSL-1.0
+// A knob that turns under a player's hand allocates nothing, in any position, nor does the curve that follows.
+#include "../counted_new.hpp"
+
+#include <doctest/doctest.h>
+
+#include <utility>
+
+#include <lodewire/analysis/grid.hpp>
+#include <lodewire/instrument/live_instrument.hpp>
+
+#include "demo.hpp"
+
+using namespace demo;
+
+static_assert(noexcept(std::declval<live_instrument&>().turn(std::size_t{},
+                                                             std::declval<const rotation&>())));
+static_assert(noexcept(std::declval<live_instrument&>().response(std::size_t{})));
+
+TEST_CASE("turning and drawing allocate nothing; only positions with that knob are composed again") {
+  const void* volatile seen = nullptr; // or a compiler may leave the allocation out
+  CHECK(count([&] {
+          const std::vector<double> v(3);
+          seen = v.data();
+        }) == 1);
+  live_instrument live(two_pickups(), {});
+  const std::vector<double> hz = log_grid(20_Hz, 20_kHz, 300);
+  std::vector<double> re(hz.size()), im(hz.size());
+  const rotation stops[] = {knob(0), knob(3), knob(10)};
+  CHECK(count([&] {
+          for (const rotation to : stops)
+            for (std::size_t control = 0; control < 3; ++control) {
+              live.turn(control, to);
+              for (std::size_t p = 0; p < 3; ++p) live.response(p).evaluate(hz, re, im);
+            }
+        }) == 0);
+
+  // A position without the knob keeps its response, where it is and what it says.
+  const transfer_function before = live.response(2);
+  const transfer_function* const place = &live.response(2);
+  live.turn(0, knob(7));
+  CHECK(&live.response(2) == place);
+  CHECK(live.response(2) == before);
+  const transfer_function neck = live.response(0);
+  live.turn(0, knob(4));
+  CHECK(!(live.response(0) == neck));
+}
