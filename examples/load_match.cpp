@@ -4,13 +4,14 @@
 //   load_match                                          the demo: a semi-hollow guitar gets one active pickup
 //   load_match --pot 250k --taper linear --wanted 25k --on-hand 22k,27k,33k
 //   load_match --no-pot --coil 4.4H --source 8k --wanted 500k
-//   load_match --json --no-plot
+//   load_match --json --plot pictures
 #include <CLI/CLI.hpp>
 #include <nlohmann/json.hpp>
 
 #include <cstdio>
 #include <exception>
 #include <filesystem>
+#include <stdexcept>
 #include <string>
 #include <vector>
 
@@ -31,9 +32,11 @@ struct gallery {
 };
 
 gallery draw_pictures(const options& o, const request& from, const answer& a) {
-  if (o.no_plot) return {};
+  if (o.folder.empty()) return {};
   if (!from.pot) return {{}, "No pictures: there is no knob to turn."};
   if (!examples::gnuplot_found()) return {{}, "No pictures: gnuplot is not installed."};
+  if (std::filesystem::exists(o.folder) && !std::filesystem::is_directory(o.folder))
+    throw std::runtime_error("--plot: '" + o.folder + "' is a file, not a folder");
   std::filesystem::create_directories(o.folder);
   gallery g{{}, "Pictures:"};
   for (const examples::picture& p : {response_picture(from, a), rotation_picture(from, a)}) {

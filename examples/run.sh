@@ -32,6 +32,32 @@ build_examples() {
     -DCMAKE_BUILD_TYPE=Release -DLODEWIRE_WERROR="${WERROR:-OFF}"
 }
 
+# no_example NAME: says which examples there are and which one is nearest, and ends.
+no_example() {
+  for source in "$root"/examples/*.cpp; do basename "$source" .cpp; done | awk -v asked="$1" '
+    function least(a, b) { return a < b ? a : b }
+    function edits(a, b,   i, j, row, next_row) {
+      for (j = 0; j <= length(b); j++) row[j] = j
+      for (i = 1; i <= length(a); i++) {
+        next_row[0] = i
+        for (j = 1; j <= length(b); j++)
+          next_row[j] = least(least(row[j], next_row[j - 1]) + 1, row[j - 1] + (substr(a, i, 1) != substr(b, j, 1)))
+        for (j = 0; j <= length(b); j++) row[j] = next_row[j]
+      }
+      return row[length(b)]
+    }
+    BEGIN { fewest = int(length(asked) * 2 / 5) + 1 }
+    {
+      list = list "\n  " $0
+      needed = edits(tolower(asked), $0)
+      if (needed < fewest) { fewest = needed; nearest = $0 }
+    }
+    END {
+      print "no example \047" asked "\047" (nearest == "" ? "." : "; did you mean " nearest "?") " There are:" list
+    }' >&2
+  exit 2
+}
+
 case ${1-} in
   '' | -* | */*) ;;
   *)
@@ -41,6 +67,7 @@ case ${1-} in
       shift
       exec "$build/examples/$name" "$@"
     fi
+    no_example "$1"
     ;;
 esac
 
@@ -49,7 +76,10 @@ pictures=$build/pictures
 mkdir -p "$pictures"
 cd "$pictures"
 echo "== load_match"
-"$build/examples/load_match" "$@"
+case " $*" in
+  *' --plot'*) "$build/examples/load_match" "$@" ;;
+  *) "$build/examples/load_match" --plot "$pictures" "$@" ;;
+esac
 echo "== survey"
 "$build/examples/survey" --plot "$pictures"
 "$build/examples/survey" "$root/examples/instruments/measured_guitar.json" --plot "$pictures"

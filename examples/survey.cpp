@@ -26,8 +26,12 @@ using namespace survey_example;
 
 void declare(CLI::App& app, options& o) {
   app.add_option("FILE", o.files, "instrument files (docs/instrument-file.md); without any the demo's two");
-  app.add_option("--position", o.positions, "show this position only; may be repeated")->take_all();
-  app.add_option("--knob", o.knobs, "turn a control: volume=7, 'neck tone=70%'; may be repeated")->take_all();
+  app.add_option("--position", o.positions, "show this position only; may be repeated")
+      ->take_all()
+      ->allow_extra_args(false);
+  app.add_option("--knob", o.knobs, "turn a control: volume=7, \"neck tone=70%\"; may be repeated")
+      ->take_all()
+      ->allow_extra_args(false);
   app.add_option(
       "--into", o.into,
       "what the jack is plugged into: a name from the file, amp (1 MΩ), pedal (50 kΩ), line (10 kΩ)");
@@ -72,6 +76,7 @@ std::string compose(const options& o, bool is_demo) {
 }
 
 int run(options o) {
+  refuse_forgotten_quotes(o);
   const bool is_demo = o.files.empty();
   if (is_demo) o.files = demo_files();
   const std::string text = compose(o, is_demo);

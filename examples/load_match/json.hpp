@@ -133,7 +133,8 @@ using json = nlohmann::ordered_json;
     if (a.chosen) j["limits"] = limits_json(from, a);
   }
   if (a.tone) j["tone"] = as_json(*a.tone);
-  j["stand_in"] = as_json(a.stand_in, from.pot ? from.straight : from.pickup);
+  if (!from.pot || from.has_straight)
+    j["stand_in"] = as_json(a.stand_in, from.pot ? from.straight : from.pickup);
   return j;
 }
 

@@ -23,13 +23,9 @@ struct options {
   std::string pot, wanted, source, coil, winding, cable, cable_length, cable_per_metre, input, taper, marking,
       tolerance, resistor_tolerance, resistor, on_hand, tone, tone_pot, missing;
   std::vector<std::string> series;
-  bool is_demo = true; ///< nothing but --json, --plot or --no-plot was given
-  bool no_pot = false, no_tone = false, json = false, no_plot = false;
-#ifdef LOAD_MATCH_PICTURES
-  std::string folder = LOAD_MATCH_PICTURES;
-#else
-  std::string folder = ".";
-#endif
+  bool is_demo = true; ///< nothing but --json or --plot was given
+  bool no_pot = false, no_tone = false, json = false;
+  std::string folder; ///< for pictures; empty: none
 };
 
 inline void declare(CLI::App& app, options& o) {
@@ -65,10 +61,10 @@ inline void declare(CLI::App& app, options& o) {
   auto* const tone = app.add_option("--tone", o.tone, "tone capacitor (22n)");
   auto* const tone_pot = app.add_option("--tone-pot", o.tone_pot, "tone pot (500k)");
   app.add_flag("--no-tone", o.no_tone, "there is no tone control")->excludes(tone)->excludes(tone_pot);
-  app.add_option("--missing", o.missing, "pot that the other pickup, straight at the jack, misses (500k)");
+  app.add_option("--missing", o.missing,
+                 "pot that another pickup, straight at the jack, misses (the demo: 500k)");
   app.add_flag("--json", o.json, "print one JSON object and nothing else");
-  auto* const plot = app.add_option("--plot", o.folder, "folder for the pictures (" + o.folder + ")");
-  app.add_flag("--no-plot", o.no_plot, "draw no pictures")->excludes(plot);
+  app.add_option("--plot", o.folder, "draw the pictures, SVG and PNG, into this folder");
 }
 
 /// An empty value, which would else pass for one that was not given.
@@ -82,9 +78,7 @@ inline void refuse_empty(const CLI::App& app) {
 /// Was anything given that changes the case?
 [[nodiscard]] inline bool is_demo(const CLI::App& app) {
   for (const CLI::Option* option : app.get_options())
-    if (option->count() > 0 && !option->check_lname("json") && !option->check_lname("plot") &&
-        !option->check_lname("no-plot"))
-      return false;
+    if (option->count() > 0 && !option->check_lname("json") && !option->check_lname("plot")) return false;
   return true;
 }
 
@@ -241,6 +235,7 @@ inline void take_tone(request& r, const options& o) {
   take_outside(r, o);
   take_tone(r, o);
   take(r.missing, o.missing, "--missing");
+  r.has_straight = o.is_demo || !o.missing.empty();
   return r;
 }
 

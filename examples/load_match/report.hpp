@@ -303,7 +303,7 @@ using examples::three_figures;
   std::string text = describe_case(from) + choice_part(from, a);
   if (from.pot) text += knob_part(from, a) + limits_part(from, a);
   if (a.tone) text += tone_part(from, a);
-  return text + stand_in_part(from, a);
+  return from.pot && !from.has_straight ? text : text + stand_in_part(from, a);
 }
 
 } // namespace load_match

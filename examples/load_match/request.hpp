@@ -57,6 +57,7 @@ struct request {
       lodewire::resistance::from_value(47e3)};
   /// The resistor to look at; none: the best of the first series.
   std::optional<lodewire::resistance> resistor{};
+  bool has_straight = true; ///< is the next one asked about? It is the demo's, not one of the user's
   /// The passive pickup that is wired straight to the jack, and the pot that it misses.
   pickup_model straight{lodewire::resistance::from_value(8e3), lodewire::inductance::from_value(4.4),
                         lodewire::capacitance::from_value(120e-12)};

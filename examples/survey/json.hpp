@@ -44,7 +44,12 @@ using json = nlohmann::ordered_json;
 }
 
 [[nodiscard]] inline json as_json(const lodewire::control_survey& c) {
+  const bool tone = c.works_as == lodewire::control_role::tone,
+             both = c.works_as == lodewire::control_role::both;
   return {{"control", c.control},
+          {"works_as", both   ? "both"
+                       : tone ? "tone"
+                              : "volume"},
           {"rotation", c.sweep.rotation},
           {"low_db", or_nulls(c.sweep.low_db)},
           {"treble_db", or_nulls(c.sweep.treble_db)},

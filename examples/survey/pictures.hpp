@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
+#include <optional>
 #include <stdexcept>
 #include <string>
 #include <utility>
@@ -91,22 +92,24 @@ inline const std::string key_above =
   return picture;
 }
 
-/// A control and the first of the positions shown in which it works.
+/// A control and, of the positions shown in which it works, that with the fewest others: alone, if there is one.
 struct worked_control {
   std::size_t control, position;
 };
 
 [[nodiscard]] inline std::vector<worked_control> worked_controls(const answer& a) {
   std::vector<worked_control> all;
-  for (std::size_t c = 0; c < a.of.controls.size(); ++c)
+  for (std::size_t c = 0; c < a.of.controls.size(); ++c) {
+    std::optional<std::size_t> best;
     for (const std::size_t p : a.shown) {
       const auto& works = a.all.positions[p].controls;
       if (std::none_of(works.begin(), works.end(),
                        [&](const auto& w) { return w.control == a.of.controls[c].name; }))
         continue;
-      all.push_back({c, p});
-      break;
+      if (!best || works.size() < a.all.positions[*best].controls.size()) best = p;
     }
+    if (best) all.push_back({c, *best});
+  }
   return all;
 }
 
@@ -136,13 +139,17 @@ inline constexpr int drawn_knobs[] = {10, 8, 6, 4, 2, 0};
     }
     const double top = round_up(highest(curves) + 1, 10), bottom = top - 70;
     std::vector<std::string> titles;
-    for (std::size_t k = 0; k < curves.size(); ++k)
-      titles.push_back(std::to_string(drawn_knobs[k]) + (highest({curves[k]}) < bottom ? " ↓" : ""));
+    std::string note;
+    for (std::size_t k = 0; k < curves.size(); ++k) {
+      const bool is_below = highest({curves[k]}) < bottom;
+      titles.push_back(std::to_string(drawn_knobs[k]) + (is_below ? " ↓" : ""));
+      if (is_below) note = " (↓: below the chart)";
+    }
     curves.insert(curves.begin(), hz);
     const std::string name = "knob" + std::to_string(i);
     picture.data += examples::gnuplot_data(name, curves);
     picture.body += title(a.of.controls[panels[i].control].name + ", in position '" +
-                          a.of.positions[panels[i].position].name + "'") +
+                          a.of.positions[panels[i].position].name + "'" + note) +
                     level_range(bottom, top) + plot_columns(name, titles);
   }
   return picture;
@@ -205,6 +212,8 @@ inline constexpr int drawn_knobs[] = {10, 8, 6, 4, 2, 0};
 /// Draws them; the names of the files. Throws `std::runtime_error` where gnuplot is missing or fails.
 [[nodiscard]] inline std::vector<std::string> draw_pictures(const answer& a, const std::string& folder) {
   if (!examples::gnuplot_found()) throw std::runtime_error("--plot needs gnuplot, which is not in the PATH");
+  if (std::filesystem::exists(folder) && !std::filesystem::is_directory(folder))
+    throw std::runtime_error("--plot: '" + folder + "' is a file, not a folder");
   std::filesystem::create_directories(folder);
   std::vector<examples::picture> pictures{positions_picture(a)};
   if (!worked_controls(a).empty()) {

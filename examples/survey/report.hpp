@@ -120,14 +120,25 @@ using examples::three_figures;
   return t.text();
 }
 
-/// A control that changes the level by less is judged by what it does to treble.
-[[nodiscard]] inline bool is_tone(const lodewire::control_survey& c) {
-  return c.level_range_db < 1 && c.treble_range_db > c.level_range_db;
-}
-
 /// Whole numbers from ten on: three figures are more than a knob can be set to.
 [[nodiscard]] inline std::string short_decibels(double value) {
   return decibels(value, std::abs(value) < 9.95 ? 1 : 0, "−∞");
+}
+
+/// What a control does to the level or, as a tone control, to treble against the level.
+[[nodiscard]] inline std::vector<std::string> control_row(const lodewire::control_survey& c, std::string name,
+                                                          bool tone) {
+  const auto knob_at = [](const std::optional<double>& turned) {
+    return turned ? lodewire::fixed_number(10 * *turned, 1) : "";
+  };
+  std::vector<std::string> row{std::move(name), tone ? "5 kHz" : ""};
+  for (std::size_t k = 0; k < c.sweep.rotation.size(); k += 4)
+    row.push_back(short_decibels(tone ? c.sweep.tilt_db(k) - c.sweep.tilt_db(c.sweep.rotation.size() - 1)
+                                      : c.sweep.fall_db(k)));
+  row.insert(row.end(),
+             {tone ? "" : knob_at(c.at_6_db), tone ? "" : knob_at(c.at_20_db),
+              lodewire::fixed_number(100 * (tone ? c.travel_of_tone : c.travel_of_level), 0) + " %"});
+  return row;
 }
 
 [[nodiscard]] inline std::string controls_table(const answer& a) {
@@ -140,22 +151,13 @@ using examples::three_figures;
   t.group("80 %", 15, 15);
   std::size_t width = 0;
   for (const lodewire::control& c : a.of.controls) width = std::max(width, examples::columns_of(c.name));
-  const auto knob_at = [](const std::optional<double>& turned) {
-    return turned ? lodewire::fixed_number(10 * *turned, 1) : "";
-  };
   for (const std::size_t p : a.shown) {
     const lodewire::position_survey& s = a.all.positions[p];
     if (!s.controls.empty()) t.add({padded("[" + s.name + "]", width)});
     for (const lodewire::control_survey& c : s.controls) {
-      const bool tone = is_tone(c);
-      std::vector<std::string> row{padded(c.control, width), tone ? "5 kHz" : ""};
-      for (std::size_t k = 0; k < c.sweep.rotation.size(); k += 4)
-        row.push_back(short_decibels(tone ? c.sweep.tilt_db(k) - c.sweep.tilt_db(c.sweep.rotation.size() - 1)
-                                          : c.sweep.fall_db(k)));
-      row.insert(row.end(),
-                 {tone ? "" : knob_at(c.at_6_db), tone ? "" : knob_at(c.at_20_db),
-                  lodewire::fixed_number(100 * (tone ? c.travel_of_tone : c.travel_of_level), 0) + " %"});
-      t.add(std::move(row));
+      if (c.works_as != lodewire::control_role::tone) t.add(control_row(c, padded(c.control, width), false));
+      if (c.works_as == lodewire::control_role::tone || c.works_as == lodewire::control_role::both)
+        t.add(control_row(c, padded(c.control, width), true));
     }
   }
   return t.text();
@@ -187,15 +189,18 @@ using examples::three_figures;
                "jack, nothing else plugged in.");
   text += "\nHum and noise\n\n" + hum_table(a) + '\n';
   text += sentence(
-      "magnetic: of a field that induces 1 V in a coil of turns-area 1; none: no coil that hums, or "
-      "nothing known of it. electric: " +
+      "magnetic: of a field that induces 1 V in a coil of turns-area 1, against the strings' EMFs of the "
+      "file, so "
+      "that only differences between rows mean anything; none: no coil that hums, or nothing known of it. "
+      "electric: " +
       lodewire::engineering(at.stray, 3) + " from " + lodewire::engineering(at.mains_voltage, 3) + ", " +
       lodewire::engineering(at.mains, 3) + " into the jack's hot contact. noise: rms, 20 Hz to 20 kHz, at " +
       lodewire::engineering(at.temperature, 3) + ".");
   text += "\nWhat the controls do\n\n" + controls_table(a) + '\n';
   text += sentence(
       "The level at " + lodewire::engineering(at.level_at, 3) +
-      " re the highest; of a tone control that at " + lodewire::engineering(at.treble_at, 3) +
+      " re the highest; of what is wired as a tone control that at " +
+      lodewire::engineering(at.treble_at, 3) +
       " against the level, re knob 10. −6, −20: the knob's number for that level. travel: the shortest "
       "part of it that holds 80 % of the effect; a level below −40 dB counts as shut.");
   return text + "\nFindings\n\n" + findings_text(a);

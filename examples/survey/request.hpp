@@ -72,13 +72,42 @@ struct answer {
   throw lodewire::invalid_value("--into", "'" + name + "'", names);
 }
 
+/// The number of the entry called `name`; else the names there are, and which one is meant.
+template <class T>
+[[nodiscard]] std::size_t find_name(const std::vector<T>& list, const std::string& name,
+                                    const std::string& option) {
+  std::vector<std::string> known;
+  for (const T& entry : list) known.push_back(entry.name);
+  const auto found = std::find(known.begin(), known.end(), name);
+  if (found != known.end()) return static_cast<std::size_t>(found - known.begin());
+  const std::string meant = lodewire::detail::usual_word(name, known);
+  throw lodewire::invalid_value(option, "'" + name + "'",
+                                lodewire::detail::names_in(list) +
+                                    (meant.empty() ? "" : "; did you mean '" + meant + "'?"));
+}
+
+/// `--knob neck volume=7`: the shell made two of it, and the second one passes for a file.
+inline void refuse_forgotten_quotes(const options& o) {
+  for (const std::string& knob : o.knobs)
+    for (const std::string& file : o.files)
+      if (knob.find('=') == std::string::npos && file.find('=') != std::string::npos)
+        throw lodewire::invalid_value("--knob", "'" + knob + "'",
+                                      "a control and its number, in quotation marks where there is a blank: "
+                                      "--knob \"" +
+                                          knob + " " + file + "\"");
+}
+
 /// `neck volume=7`, `tone=70%`: the name is everything before the last equals sign.
 inline void turn_knob(lodewire::instrument& of, const std::string& text) {
   const std::size_t equals = text.rfind('=');
   if (equals == std::string::npos)
     throw lodewire::invalid_value("--knob", "'" + text + "'", "a control and its number, such as volume=7");
   const std::string name = text.substr(0, equals), value = text.substr(equals + 1);
-  lodewire::control& turned = of.controls[lodewire::find_control(of, name)];
+  lodewire::control& turned = of.controls[find_name(of.controls, name, "--knob")];
+  if (const std::size_t comma = value.find(','); comma != std::string::npos)
+    throw lodewire::invalid_value("--knob " + name, "'" + value + "'",
+                                  "a point, not a comma: " + name + "=" + value.substr(0, comma) + "." +
+                                      value.substr(comma + 1));
   double at = -1;
   if (!value.empty() && value.back() == '%') {
     at = lodewire::read_percentage(value, "--knob " + name);
@@ -95,9 +124,11 @@ inline void turn_knob(lodewire::instrument& of, const std::string& text) {
 }
 
 [[nodiscard]] inline std::string text_of_file(const std::string& name) {
+  if (std::filesystem::is_directory(name))
+    throw std::runtime_error("'" + name + "' is a folder, not an instrument file");
   std::ifstream in(name, std::ios::binary);
   std::string text(std::istreambuf_iterator<char>(in), {});
-  if (!in || std::filesystem::is_directory(name)) throw std::runtime_error("'" + name + "' cannot be read");
+  if (!in) throw std::runtime_error("'" + name + "' cannot be read");
   return text;
 }
 
@@ -122,11 +153,15 @@ inline void turn_knob(lodewire::instrument& of, const std::string& text) {
            .found = {}};
   for (const std::string& text : o.knobs) turn_knob(a.of, text);
   if (!o.cable.empty()) {
+    if (lodewire::detail::is_bare_number(o.cable))
+      throw lodewire::invalid_value("--cable", "'" + o.cable + "': " + o.cable + " of what?",
+                                    lodewire::detail::with_units<lodewire::length>(o.cable));
     a.into.lead.length = lodewire::read_length(o.cable, "--cable");
     lodewire::require_within("--cable", a.into.lead.length, lodewire::length{},
                              lodewire::length::from_value(1000));
   }
-  for (const std::string& name : o.positions) a.shown.push_back(lodewire::find_position(a.of, name));
+  for (const std::string& name : o.positions)
+    a.shown.push_back(find_name(a.of.positions, name, "--position"));
   if (o.positions.empty())
     for (std::size_t p = 0; p < a.of.positions.size(); ++p) a.shown.push_back(p);
 

@@ -101,14 +101,25 @@ TEST_CASE("what the schema refuses, the reader refuses too") {
   }
 }
 
-TEST_CASE("the reference's own example is an instrument") {
+TEST_CASE("the reference's own examples are instruments") {
   const std::filesystem::path data = LODEWIRE_TEST_DATA;
   const std::string page =
       json_file::text_of(data.parent_path().parent_path() / "docs" / "instrument-file.md");
   const std::string fence = "```json\n";
-  const auto from = page.find(fence), to = page.find("```", from + fence.size());
-  REQUIRE(to != page.npos);
-  CHECK(json_file::error_of(page.substr(from + fence.size(), to - from - fence.size())) == "no error");
+  int whole = 0;
+  for (auto at = page.find(fence); at != page.npos; at = page.find(fence, at)) {
+    at += fence.size();
+    const std::string example = page.substr(at, page.find("```", at) - at);
+    if (example.find("\"positions\"") != example.npos) {
+      ++whole;
+      CHECK(json_file::error_of(example) == "no error");
+    } else if (example.find("\"two coils\"") != example.npos) {
+      CHECK(json_file::error_of("{\"pickups\": [" + example +
+                                "], \"positions\": [{\"name\": \"on\", \"wiring\": {\"pickup\": "
+                                "\"bridge\"}}]}") == "no error");
+    }
+  }
+  CHECK(whole == 2);
   // And every key and every word stands in it.
   for (const detail::object_shape* shape : detail::shapes::all)
     for (const std::string_view key : shape->keys) CHECK_MESSAGE(page.find(key) != page.npos, key);

@@ -12,6 +12,7 @@
 #include <vector>
 
 #include <lodewire/instrument/json_text.hpp>
+#include <lodewire/instrument/json_values.hpp>
 #include <lodewire/instrument/json_words.hpp>
 #include <lodewire/quantity/read_marking.hpp>
 
@@ -51,6 +52,13 @@ inline constexpr std::string_view wanted_text<capacitance_per_length> =
 [[nodiscard]] inline std::string with_article(std::string_view noun) {
   const bool vowel = !noun.empty() && std::string_view("aeiou").find(noun.front()) != std::string_view::npos;
   return std::string(vowel ? "an " : "a ").append(noun);
+}
+
+/// As a sentence has it.
+[[nodiscard]] inline std::string called(const object_shape& shape) {
+  if (shape.name == shapes::two_coils.name || shape.name == shapes::active.name)
+    return std::string("a pickup of the kind '").append(shape.name).append("'");
+  return with_article(shape.name);
 }
 
 /// `120p/m` means pF/m, as 120p means pF.
@@ -108,7 +116,7 @@ public:
     for (std::size_t i = 0; i < shape.required; ++i)
       if (!has(shape.keys[i]))
         throw document_error(member_path(path_, shape.keys[i]), "missing",
-                             std::string("a value (").append(with_article(shape.name)).append(" needs it)"));
+                             std::string("a value (").append(called(shape)).append(" needs it)"));
     return *this;
   }
   /// Of several shapes, that whose first key is here.
@@ -188,7 +196,7 @@ public:
       if (is_text() && at_->get_ref<const std::string&>() == w.text) return w.value;
       known.emplace_back(w.text);
     }
-    refuse(shown(), listed(known), is_text() ? nearest_word(text(), known) : std::string());
+    refuse(shown(), listed(known), is_text() ? usual_word(text(), known) : std::string());
   }
   /// What a reader of values makes of the text here.
   template <class F>
@@ -205,6 +213,7 @@ public:
   /// A value in trade writing, without a tolerance.
   template <class Q>
   [[nodiscard]] Q quantity() const {
+    if (is_text()) refuse_half_written<Q>(text());
     if constexpr (Marked<Q>) {
       const auto marked = read([](std::string_view t) { return read_marking<Q>(t); }, wanted_text<Q>);
       if (marked.tolerance) refuse_this("a value without a tolerance");
@@ -237,6 +246,19 @@ public:
   }
 
 private:
+  /// A number without a unit, or with one that a person reads and the reader does not.
+  template <class Q>
+  void refuse_half_written(std::string_view t) const {
+    const bool is_code = std::is_same_v<Q, capacitance> && t.size() == 3 && t.find('.') == t.npos;
+    if (is_bare_number(t) && !is_code)
+      refuse(in_quotes(t) + ": " + std::string(t) + " of what?", with_units<Q>(t));
+    if (const std::string meant = in_symbols(t); reads_as<Q>(meant) && !reads_as<Q>(t))
+      refuse(shown(), wanted_text<Q>, meant);
+    if constexpr (std::is_same_v<Q, resistance>)
+      if (const std::string value = without_letter(t); !value.empty() && path_.ends_with("track"))
+        refuse(shown(), "'" + value + "', and what the letter means as 'taper', such as 'audio 15 %'");
+  }
+
   const json_tree* at_;
   std::string path_;
 };

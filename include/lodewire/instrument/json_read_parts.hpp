@@ -29,8 +29,12 @@ template <class Q>
 [[nodiscard]] double read_noise(const json_node& from, std::string_view wanted) {
   return from.read(
       [&](std::string_view text) {
-        for (const std::string_view end : {"/√Hz", "/sqrt(Hz)", "/rtHz"})
-          if (text.ends_with(end)) return read_quantity<Q>(text.substr(0, text.size() - end.size())).value();
+        for (const std::string_view end : {"/√Hz", "/sqrt(Hz)", "/rtHz"}) {
+          if (!text.ends_with(end)) continue;
+          text.remove_suffix(end.size());
+          if (is_bare_number(text)) from.refuse_this(wanted);
+          return read_quantity<Q>(text).value();
+        }
         from.refuse_this(wanted);
       },
       wanted);
@@ -162,10 +166,38 @@ inline void read_coil_into(magnetic_coil& coil, const json_node& from) {
   return read_coil(from);
 }
 
+/// Half a law, or a word that may mean several.
+inline void refuse_half_a_law(const json_node& from) {
+  std::string small;
+  for (const char c : from.text()) small += c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+  for (const std::string_view law : {"audio", "reverse audio", "s-shaped"})
+    if (small == law)
+      from.refuse(from.shown(),
+                  "with the percent of the track at half travel, such as '" + std::string(law) + " 15 %'");
+  constexpr std::string_view wanted = "a law in words with its percent";
+  if (small == "log" || small == "logarithmic") from.refuse(from.shown(), wanted, "audio 15 %");
+  if (small == "reverse log" || small == "antilog") from.refuse(from.shown(), wanted, "reverse audio 15 %");
+  if (small == "lin") from.refuse(from.shown(), "a law in words", "linear");
+  if (small.size() == 1 && small[0] >= 'a' && small[0] <= 'z')
+    from.refuse(from.shown(),
+                "a law in words, such as 'linear' or 'audio 15 %': a stamped letter means different "
+                "laws in different worlds");
+  for (const std::string_view log : {"logarithmic ", "log "})
+    if (const auto at = small.find(log); at != small.npos) small.replace(at, log.size(), "audio ");
+  if (small == from.text()) return;
+  try {
+    (void)read_taper_words(small);
+  } catch (const text_error&) {
+    return;
+  }
+  from.refuse(from.shown(), "a law in words, in small letters", small);
+}
+
 /// A taper by words or by its table of [rotation, fraction].
 [[nodiscard]] inline taper read_law(const json_node& from) {
   constexpr std::string_view wanted =
       "a law in words, such as 'audio 15 %', or a table [[rotation, fraction], ...]";
+  if (from.is_text()) refuse_half_a_law(from);
   if (!from.is_list()) return from.read([](std::string_view t) { return read_taper_words(t); }, wanted);
   std::vector<taper_point> points;
   for (const json_node& entry : from.list()) {

@@ -107,7 +107,7 @@ private:
   [[nodiscard]] static std::string reference(const json_node& from, const std::vector<std::string>& known) {
     const std::string& name = from.text("a name: \"...\"");
     if (std::find(known.begin(), known.end(), name) == known.end())
-      from.refuse(from.shown(), listed(known), nearest_word(name, known));
+      from.refuse(from.shown(), listed(known), usual_word(name, known));
     return name;
   }
 
@@ -118,6 +118,11 @@ private:
     case part_kind::inductor: return from.quantity<inductance>();
     case part_kind::unclear: break;
     }
+    const std::string& text = from.text();
+    if (text.size() == 3 && text.find_first_not_of("0123456789") == text.npos)
+      from.refuse_this("a part whose unit tells what it is, such as '470k' or '22n'; what is printed on a "
+                       "capacitor: {\"capacitor\": \"" +
+                       text + "\"}");
     from.refuse_this("a part whose unit tells what it is: a resistor ('470k', '470R'), a capacitor ('22n', "
                      "'22mF') or an inductor ('3H', '22mH')");
   }

@@ -12,6 +12,7 @@
 #include <nlohmann/json.hpp>
 
 #include <lodewire/instrument/json_error.hpp>
+#include <lodewire/instrument/json_syntax.hpp>
 
 /// JSON text (RFC 8259) to a tree, within limits. Opt-in: needs nlohmann-json.
 namespace lodewire {
@@ -155,7 +156,10 @@ private:
       part = part.substr(0, part.find('\n'));
       value += in_quotes(part);
     }
-    return {line_and_column(line, column), value, allowed_by(what)};
+    std::string allowed;
+    if (what.find("number overflow") == what.npos) allowed = syntax_fault(text_, at).text();
+    if (!allowed.empty()) allowed.insert(0, "JSON; probably ");
+    return {line_and_column(line, column), value, allowed.empty() ? allowed_by(what) : allowed};
   }
 
   [[nodiscard]] static std::string line_and_column(std::size_t line, std::size_t column) {
