@@ -164,7 +164,7 @@ TEST_CASE("a tone capacitor that does not suit the source") {
 
 TEST_CASE("a resonance with next to no load, and the resistor that the cure names") {
   instrument of;
-  of.pickups = {coil("neck", 2.2, 6.3)};
+  of.pickups.emplace_back(coil("neck", 2.2, 6.3));
   of.positions = {{"direct", from_pickup("neck")}};
   const destination into = plugged_into(3_m, 10_MOhm);
   const auto all = findings(of, into);

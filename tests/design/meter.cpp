@@ -43,7 +43,8 @@ instrument with_pair(pickup_mode mode) {
   instrument of{.name = "one humbucker"};
   coil_pair pair = humbucking_pair(coil("screw", 2, 4.1), coil("slug", 2.2, 4.4), 0.1);
   pair.name = "pair";
-  of.pickups = {pair};
+  of.pickups.clear();
+  of.pickups.emplace_back(pair);
   of.controls = {{.name = "volume", .sections = {potentiometer{.total = 500_kOhm}}}};
   of.positions = {{"on", from_pickup("pair", {volume_step("volume")})}};
   of.positions[0].wired.mode = mode;

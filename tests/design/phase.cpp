@@ -187,7 +187,7 @@ TEST_CASE("a pair swaps as a whole; three coils cancel all but one") {
   CHECK(with_steps(a, {{"bridge", phase_action::swap_leads}}).may == permission::after_work);
 
   instrument three;
-  for (const char* name : {"a", "b", "c"}) three.pickups.push_back(coil(name, 2, 6));
+  for (const char* name : {"a", "b", "c"}) three.pickups.emplace_back(coil(name, 2, 6));
   three.positions = {{"all", joined_in_parallel({from_pickup("a"), from_pickup("b"), from_pickup("c")})}};
   a = phase_options(three, 0);
   CHECK(a.options.size() == 64);

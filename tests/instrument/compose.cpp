@@ -46,7 +46,8 @@ TEST_CASE("every step, mode and network") {
   const magnetic_coil half = coil("a", 2, 4);
   coil_pair pair = humbucking_pair(half, coil("b", 2, 4), 0.1);
   pair.name = "pair";
-  of.pickups = {pair, piezo{.capacitance = 1_nF, .name = "saddle"}};
+  of.pickups.emplace_back(pair);
+  of.pickups.emplace_back(piezo{.capacitance = 1_nF, .name = "saddle"});
   const potentiometer pot{.total = 500_kOhm};
   of.controls = {{.name = "two", .sections = {pot, potentiometer{.total = 100_kOhm}}, .at = knob(6)}};
   of.positions = {{"p", {}}};
@@ -116,7 +117,7 @@ TEST_CASE("swapped leads leave the capacitances on the winding") {
   magnetic_coil one = coil("one", 2.5, 6);
   one.end_to_ground = 300_pF;
   one.start_to_ground = 20_pF;
-  of.pickups = {one};
+  of.pickups.emplace_back(one);
   wiring swapped = from_pickup("one");
   swapped.leads_swapped = true;
   of.positions = {{"p", swapped}};
@@ -213,7 +214,7 @@ TEST_CASE("what is wrong is named by its path") {
   CHECK(said([](instrument& i) {
           i.controls.push_back({"spare", {potentiometer{.total = 1_kOhm}}});
         }) == "controls.spare is 'spare', which no position uses; allowed: a control that does something");
-  CHECK(said([](instrument& i) { i.pickups.push_back(coil("middle", 2, 6)); }) ==
+  CHECK(said([](instrument& i) { i.pickups.emplace_back(coil("middle", 2, 6)); }) ==
         "pickups.middle is in no position; allowed: a pickup that is heard somewhere");
   CHECK(error_of([&] { (void)compose(of, 3); }) == "position is 3; allowed: 0 to 2");
   CHECK(error_of([&] { (void)compose(of, 0, std::vector<rotation>{}); }) ==

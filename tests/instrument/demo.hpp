@@ -22,11 +22,11 @@ inline magnetic_coil coil(std::string name, double henry, double kilo_ohm) {
 /// Two single coils, hum-cancelling together, each with its own volume; tone and jack shared.
 inline instrument two_pickups() {
   instrument of{.name = "two pickups"};
-  of.pickups.push_back(coil("neck", 2.2, 6.3));
+  of.pickups.emplace_back(coil("neck", 2.2, 6.3));
   magnetic_coil bridge = coil("bridge", 3.4, 7.8);
   bridge.winding = winding_sense::counterclockwise;
   bridge.magnet = magnet_sense::south_up;
-  of.pickups.push_back(bridge);
+  of.pickups.emplace_back(bridge);
   const potentiometer pot{.total = 250_kOhm, .law = audio_taper};
   of.controls = {{.name = "neck volume", .sections = {pot}},
                  {.name = "bridge volume", .sections = {pot}},
@@ -43,8 +43,8 @@ inline instrument two_pickups() {
 /// A passive coil and an active pickup behind one volume control.
 inline instrument mixed() {
   instrument of{.name = "mixed"};
-  of.pickups.push_back(coil("neck", 2.8, 7.2));
-  of.pickups.push_back(active_pickup{.supply_current = 80_uA, .name = "bridge"});
+  of.pickups.emplace_back(coil("neck", 2.8, 7.2));
+  of.pickups.emplace_back(active_pickup{.supply_current = 80_uA, .name = "bridge"});
   of.controls = {{.name = "volume", .sections = {potentiometer{.total = 250_kOhm, .law = audio_taper}}}};
   of.positions = {{"neck", from_pickup("neck")},
                   {"both", joined_in_parallel({from_pickup("neck"), from_pickup("bridge")})},

@@ -47,7 +47,7 @@ TEST_CASE("every figure of a survey is the one that the layers below give") {
 TEST_CASE("what a meter reads at the jack") {
   // 7.4 kΩ behind 250 kΩ: 7.187 kΩ (computed from the formula).
   instrument of;
-  of.pickups = {coil("pickup", 3, 7.4)};
+  of.pickups.emplace_back(coil("pickup", 3, 7.4));
   of.controls = {{.name = "volume", .sections = {potentiometer{.total = 250_kOhm, .end_resistance = 0_Ohm}}}};
   of.positions = {{"on", from_pickup("pickup", {volume_step("volume")})}};
   const survey_result all = survey(of, {}, {});
@@ -56,7 +56,7 @@ TEST_CASE("what a meter reads at the jack") {
 
 TEST_CASE("the laws of a volume and of a tone control") {
   instrument of;
-  of.pickups = {coil("pickup", 2.5, 6)};
+  of.pickups.emplace_back(coil("pickup", 2.5, 6));
   const potentiometer linear{.total = 250_kOhm};
   of.controls = {{.name = "volume", .sections = {linear}}, {.name = "tone", .sections = {linear}}};
   of.positions = {

@@ -16,9 +16,9 @@ namespace lodewire::detail {
 
 /// Runs a check of a part; the parameters it names, less their first `drop` characters, are paths from `of` on.
 template <class F>
-void check_part(const json_node& of, std::size_t drop, F check) {
+void check_part(const json_node& of, std::size_t drop, F examine) {
   try {
-    check();
+    examine();
   } catch (const invalid_value& error) {
     throw at_path(of.bare_path(), drop, error);
   }
