@@ -50,7 +50,7 @@ public:
   circuit_depth(const instrument& of, const known_names& known)
       : of_{of}, known_{known}, depth_(of.circuits.size()) {}
 
-  void require() {
+  void demand() {
     for (std::size_t i = 0; i < of_.circuits.size(); ++i) (void)of_circuit(i);
     for (std::size_t i = 0; i < of_.positions.size(); ++i)
       limit(of_wiring(of_.positions[i].wired), "positions[" + std::to_string(i) + "]");
@@ -165,7 +165,7 @@ inline void require_sound_document(const instrument& of) {
   for (const json_node& n : destinations) file.plugged_into.push_back(read_destination(n));
   (void)names_of(destinations);
 
-  circuit_depth(of, known).require();
+  circuit_depth(of, known).demand();
   require_sound_document(of);
   return file;
 }
