@@ -32,7 +32,7 @@ struct basic_qz_eigenvalues {
       }
     Eigen::RealQZ<matrix> qz(n);
     qz.compute(a, b, false);
-    if (qz.info() != Eigen::Success) return std::nullopt;
+    if (qz.info() != Eigen::ComputationInfo{}) return std::nullopt;
     const matrix& s = qz.matrixS();
     const matrix& t = qz.matrixT();
     std::vector<std::complex<double>> values;

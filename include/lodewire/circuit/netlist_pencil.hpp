@@ -84,7 +84,7 @@ public:
     for (std::size_t r = 0; r < n_; ++r) {
       double largest = 0;
       for (std::size_t k = 0; k < n_; ++k)
-        largest = std::max({largest, std::abs(g(r, k)), std::abs(c(r, k))});
+        largest = (std::max)({largest, std::abs(g(r, k)), std::abs(c(r, k))});
       if (!(largest > 0)) continue;
       const double factor = std::exp2(-std::floor(std::log2(largest)));
       for (std::size_t k = 0; k < n_; ++k) {

@@ -24,7 +24,7 @@ public:
   /// `known`: roots that are there and not wanted (of a two-port's denominator).
   explicit netlist_roots(const netlist_pencil& p, std::span<const point> known = {})
       : p_{p}, known_{known}, room_(p.size()),
-        column_(p.size()), zeros_{count(zero)}, total_{std::max(count(infinite), zeros_)} {}
+        column_(p.size()), zeros_{count(zero)}, total_{(std::max)(count(infinite), zeros_)} {}
 
   /// Wanted and finite ones, those at zero among them.
   [[nodiscard]] std::size_t total() const noexcept { return total_; }
@@ -95,16 +95,16 @@ private:
   }
 
   /// Newton steps of det, each root repelled by the others.
-  void iterate(std::vector<polynomial_root>& at, bool near, int rounds) {
+  void iterate(std::vector<polynomial_root>& at, bool close, int rounds) {
     std::vector<char> settled(at.size());
     for (polynomial_root& r : at) r.uncertainty = magnitude(r.value);
-    for (std::size_t i = 0; near && i < at.size(); ++i)
+    for (std::size_t i = 0; close && i < at.size(); ++i)
       for (std::size_t k = 0; k < at.size(); ++k) {
         // Of roots that lie on top of each other the starting values know the sum better than a step does.
         const double away = magnitude(at[i].value - at[k].value);
         if (k == i || !(away < 1e-5 * magnitude(at[i].value))) continue;
         settled[i] = 1;
-        at[i].uncertainty = std::min(at[i].uncertainty, away + 0x1p-50 * magnitude(at[i].value));
+        at[i].uncertainty = (std::min)(at[i].uncertainty, away + 0x1p-50 * magnitude(at[i].value));
       }
     for (int round = 0; round < rounds; ++round) {
       bool any = false;

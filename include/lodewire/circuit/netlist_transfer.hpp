@@ -64,7 +64,7 @@ inline std::size_t cancel_matched(std::vector<polynomial_root>& zeros, std::vect
     const auto best = std::min_element(poles.begin(), poles.end(),
                                        [&](const auto& a, const auto& b) { return away(a) < away(b); });
     if (best == poles.end() ||
-        away(*best) > std::min(z->uncertainty + best->uncertainty, limit * magnitude(best->value))) {
+        away(*best) > (std::min)(z->uncertainty + best->uncertainty, limit * magnitude(best->value))) {
       ++z;
       continue;
     }
@@ -174,9 +174,9 @@ private:
     double largest = 0;
     for (const auto& n : net_.nodes()) {
       const netlist_node node{n.at};
-      largest = std::max(largest,
-                         std::abs(source == nowhere ? solver_.impedance(room, node)
-                                                    : solver_.transfer(room, netlist_source{source}, node)));
+      largest = (std::max)(largest, std::abs(source == nowhere
+                                                 ? solver_.impedance(room, node)
+                                                 : solver_.transfer(room, netlist_source{source}, node)));
     }
     return largest;
   }

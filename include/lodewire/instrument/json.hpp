@@ -76,7 +76,7 @@ private:
       return 1 + of_circuit(static_cast<std::size_t>(found - known_.circuits.begin()));
     }
     std::size_t deepest = 0;
-    for (const wiring& one : w.of) deepest = std::max(deepest, of_wiring(one));
+    for (const wiring& one : w.of) deepest = (std::max)(deepest, of_wiring(one));
     return 1 + deepest;
   }
   static std::size_t limit(std::size_t depth, const std::string& path) {

@@ -50,9 +50,9 @@ namespace detail {
     next[0] = i;
     for (std::size_t j = 1; j <= b.size(); ++j) {
       const bool same = a[i - 1] == b[j - 1];
-      next[j] = std::min({row[j] + 1, next[j - 1] + 1, row[j - 1] + (same ? 0 : 1)});
+      next[j] = (std::min)({row[j] + 1, next[j - 1] + 1, row[j - 1] + (same ? 0 : 1)});
       if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1])
-        next[j] = std::min(next[j], before[j - 2] + 1);
+        next[j] = (std::min)(next[j], before[j - 2] + 1);
     }
     before.swap(row);
     row.swap(next);
@@ -64,7 +64,7 @@ namespace detail {
 [[nodiscard]] inline std::string nearest_word(std::string_view word, std::span<const std::string> known) {
   std::string nearest;
   if (word.size() > 64) return nearest;
-  std::size_t fewest = std::max<std::size_t>(1, word.size() * 2 / 5) + 1;
+  std::size_t fewest = (std::max<std::size_t>)(1, word.size() * 2 / 5) + 1;
   for (const std::string& k : known) {
     if (k.size() > 64 || k == word) continue;
     const std::size_t edits = edit_distance(word, k);
@@ -79,7 +79,7 @@ namespace detail {
 [[nodiscard]] inline std::string listed(std::span<const std::string> words) {
   constexpr std::size_t most = 20;
   std::string text;
-  const std::size_t shown = std::min(words.size(), most);
+  const std::size_t shown = (std::min)(words.size(), most);
   for (std::size_t i = 0; i < shown; ++i) {
     if (i > 0) text.append(i + 1 == words.size() ? " or " : ", ");
     text.append("'").append(words[i]).append("'");
@@ -118,7 +118,7 @@ namespace detail {
   std::string_view rest = error.what();
   const std::string& parameter = error.parameter();
   std::string path = here;
-  std::string_view tail = std::string_view(parameter).substr(std::min(drop, parameter.size()));
+  std::string_view tail = std::string_view(parameter).substr((std::min)(drop, parameter.size()));
   while (!tail.empty() && tail.front() == '.') tail.remove_prefix(1);
   if (!tail.empty() && tail.front() != '[' && !path.empty()) path += '.';
   path += tail;

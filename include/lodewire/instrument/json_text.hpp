@@ -141,7 +141,7 @@ private:
     const std::size_t at = position == 0 ? 0 : position - 1;
     const bool ended = at >= text_.size();
     std::size_t line = 1, column = 1, start = 0;
-    for (std::size_t i = 0; i < std::min(at, text_.size());) {
+    for (std::size_t i = 0; i < (std::min)(at, text_.size());) {
       const bool new_line = text_[i] == '\n';
       i += character_length(text_.substr(i));
       if (new_line) start = i;
@@ -151,7 +151,7 @@ private:
     std::string value = ended ? "where the text ends too early" : "no JSON: ";
     if (!ended) {
       constexpr std::size_t before = 12, shown = 24;
-      const std::size_t from = std::max(start, at > before ? at - before : 0);
+      const std::size_t from = (std::max)(start, at > before ? at - before : 0);
       std::string_view part = text_.substr(from, shown);
       part = part.substr(0, part.find('\n'));
       value += in_quotes(part);
@@ -173,7 +173,7 @@ private:
     constexpr std::string_view expected = "; expected ";
     const auto asked = what.rfind(expected);
     const std::string allowed(asked == what.npos ? "JSON by RFC 8259" : what.substr(asked + expected.size()));
-    const std::string_view reason = what.substr(0, std::min(what.find("; last read"), asked));
+    const std::string_view reason = what.substr(0, (std::min)(what.find("; last read"), asked));
     // What it quotes of the text comes after that; but nothing in a message is left to chance.
     for (const char c : reason)
       if (c < ' ' || c > '~') return allowed;
