@@ -112,7 +112,7 @@ public:
         for (const polynomial_root& r : roots(c)) poles.push_back(r);
       }
     response.roots.cancelled = cancel_matched(zeros, poles, 1e-13);
-    require_capacity(std::max(zeros.size(), poles.size()));
+    require_capacity((std::max)(zeros.size(), poles.size()));
     polynomial<double> n, d;
     multiply_out(zeros, n);
     multiply_out(poles, d);

@@ -168,29 +168,31 @@ inline void read_coil_into(magnetic_coil& coil, const json_node& from) {
 
 /// Half a law, or a word that may mean several.
 inline void refuse_half_a_law(const json_node& from) {
-  std::string small;
-  for (const char c : from.text()) small += c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+  std::string lower_case;
+  for (const char c : from.text()) lower_case += c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
   for (const std::string_view law : {"audio", "reverse audio", "s-shaped"})
-    if (small == law)
+    if (lower_case == law)
       from.refuse(from.shown(),
                   "with the percent of the track at half travel, such as '" + std::string(law) + " 15 %'");
   constexpr std::string_view wanted = "a law in words with its percent";
-  if (small == "log" || small == "logarithmic") from.refuse(from.shown(), wanted, "audio 15 %");
-  if (small == "reverse log" || small == "antilog") from.refuse(from.shown(), wanted, "reverse audio 15 %");
-  if (small == "lin") from.refuse(from.shown(), "a law in words", "linear");
-  if (small.size() == 1 && small[0] >= 'a' && small[0] <= 'z')
+  if (lower_case == "log" || lower_case == "logarithmic") from.refuse(from.shown(), wanted, "audio 15 %");
+  if (lower_case == "reverse log" || lower_case == "antilog")
+    from.refuse(from.shown(), wanted, "reverse audio 15 %");
+  if (lower_case == "lin") from.refuse(from.shown(), "a law in words", "linear");
+  if (lower_case.size() == 1 && lower_case[0] >= 'a' && lower_case[0] <= 'z')
     from.refuse(from.shown(),
                 "a law in words, such as 'linear' or 'audio 15 %': a stamped letter means different "
                 "laws in different worlds");
   for (const std::string_view log : {"logarithmic ", "log "})
-    if (const auto at = small.find(log); at != small.npos) small.replace(at, log.size(), "audio ");
-  if (small == from.text()) return;
+    if (const auto at = lower_case.find(log); at != lower_case.npos)
+      lower_case.replace(at, log.size(), "audio ");
+  if (lower_case == from.text()) return;
   try {
-    (void)read_taper_words(small);
+    (void)read_taper_words(lower_case);
   } catch (const text_error&) {
     return;
   }
-  from.refuse(from.shown(), "a law in words, in small letters", small);
+  from.refuse(from.shown(), "a law in words, in lower_case letters", lower_case);
 }
 
 /// A taper by words or by its table of [rotation, fraction].

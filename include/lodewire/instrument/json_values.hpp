@@ -134,15 +134,15 @@ template <class Q>
                                    {"south", "south up"},
                                    {"first", "first coil"},
                                    {"second", "second coil"}};
-  std::string small;
+  std::string lower_case;
   for (const char c : text.substr(0, 64))
-    small += c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c == '_' ? ' ' : c;
+    lower_case += c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c == '_' ? ' ' : c;
   for (const std::string& k : known)
-    if (small == k) return k;
+    if (lower_case == k) return k;
   for (const other_word& other : others)
     for (const std::string& k : known)
-      if (small == other.said && k == other.meant) return k;
-  return nearest_word(small, known);
+      if (lower_case == other.said && k == other.meant) return k;
+  return nearest_word(lower_case, known);
 }
 
 } // namespace lodewire::detail
