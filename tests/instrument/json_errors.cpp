@@ -130,6 +130,8 @@ TEST_CASE("values") {
   CHECK(said("\"250k\"", "\"0R\"") == "controls[0].track is '0R'; allowed: more than 0 Ω");
   CHECK(said("\"±10 %\"", "\"100 %\"").starts_with("controls[1].tolerance is '100 %'; allowed: 0 % or more"));
   CHECK(said("\"±10 %\"", "\"-10/+20 %\"").starts_with("controls[1].tolerance is '-10/+20 %'; "));
+  CHECK(said("\"audio 15 %\"", "\"Audio 15 %\"").find("a law in words, in small letters") !=
+        std::string::npos);
   CHECK(said("\"audio 15 %\"", "\"audio\"") ==
         "controls[0].taper is 'audio'; allowed: with the percent of the track at half travel, such as "
         "'audio 15 %'");

@@ -192,7 +192,7 @@ inline void refuse_half_a_law(const json_node& from) {
   } catch (const text_error&) {
     return;
   }
-  from.refuse(from.shown(), "a law in words, in lower_case letters", lower_case);
+  from.refuse(from.shown(), "a law in words, in small letters", lower_case);
 }
 
 /// A taper by words or by its table of [rotation, fraction].
