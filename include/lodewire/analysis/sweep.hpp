@@ -64,9 +64,7 @@ template <class Ask>
 
 /// The response to one EMF alone. Throws as above, and `invalid_value` for a number past the last EMF.
 [[nodiscard]] inline sweep_result sweep_emf(const source& s, std::size_t emf, std::span<const double> hz) {
-  if (emf >= s.emf_names().size())
-    throw invalid_value("EMF number", std::to_string(emf),
-                        "0 to " + std::to_string(s.emf_names().size() - 1));
+  s.require_emf(emf);
   const circuit& c = s.as_circuit();
   return detail::swept(hz, [&](auto out) { return evaluator(c).responses_to(c, emf, hz, out); });
 }

@@ -142,9 +142,7 @@ template <class Compose>
 /// The exact response to EMF number `emf`. Throws `invalid_value`, `not_rational`, `capacity_exceeded`,
 /// `conflicting_sources`. Allocates its workspace: for a knob keep a `composer`.
 [[nodiscard]] inline transfer_function transfer(const source& s, std::size_t emf) {
-  if (emf >= s.emf_names().size())
-    throw invalid_value("EMF number", std::to_string(emf),
-                        "0 to " + std::to_string(s.emf_names().size() - 1));
+  s.require_emf(emf);
   const circuit& c = s.as_circuit();
   return detail::composed_once(c, [&](composer& k) { return k.response(c, emf); });
 }

@@ -28,8 +28,7 @@ template <class Ask>
 /// `invalid_value` for a frequency that is not positive or a number past the last EMF, `conflicting_sources`.
 [[nodiscard]] inline std::complex<double> response(const source& s, std::size_t emf, frequency f) {
   const circuit& c = s.as_circuit();
-  if (emf >= c.emfs.size())
-    throw invalid_value("EMF number", std::to_string(emf), "0 to " + std::to_string(c.emfs.size() - 1));
+  s.require_emf(emf);
   return detail::ask_at(f, [&](auto hz, auto out) { return evaluator(c).responses_to(c, emf, hz, out); });
 }
 

@@ -25,6 +25,12 @@ public:
   [[nodiscard]] std::span<const std::string> emf_names() const noexcept { return circuit_.emfs; }
   /// Number of the EMF of that name. Throws `invalid_value` that lists the names.
   [[nodiscard]] std::size_t emf(std::string_view name) const { return find_name("EMF", circuit_.emfs, name); }
+  /// Throws `invalid_value` for a number past the last EMF.
+  void require_emf(std::size_t number) const {
+    if (number >= circuit_.emfs.size())
+      throw invalid_value("EMF number", std::to_string(number),
+                          "0 to " + std::to_string(circuit_.emfs.size() - 1));
+  }
   /// Number of the terminal pair of that name (each pickup puts one). Throws `invalid_value`.
   [[nodiscard]] std::size_t terminals(std::string_view name) const {
     return find_name("terminal pair", circuit_.terminals, name);
