@@ -113,16 +113,7 @@ public:
       }
     response.roots.cancelled = cancel_matched(zeros, poles, 1e-13);
     require_capacity((std::max)(zeros.size(), poles.size()));
-    polynomial<double> n, d;
-    multiply_out(zeros, n);
-    multiply_out(poles, d);
-    // The gain from the direct solution, at points right of all poles; the median, lest one lie on a zero.
-    std::vector<double> gains;
-    for (const auto& [s, h] : wanted) gains.push_back((h * horner(d, s) / horner(n, s)).re);
-    std::nth_element(gains.begin(), gains.begin() + static_cast<std::ptrdiff_t>(gains.size() / 2),
-                     gains.end());
-    polynomial_system<double>::scale(n, gains[gains.size() / 2]);
-    response.function = {n, d};
+    response.function = fitted(zeros, poles, wanted);
     response.roots.gain = response.function.high_frequency_limit().gain;
     response.roots.cancelled += cancel_matched(zeros, poles, 1e-5);
     for (const auto& [from, to] :
@@ -169,6 +160,58 @@ private:
     if (!heard) found.clear();
     return found;
   }
+  /// The function of these roots, its gain, and how far it is from the direct solution at the same points.
+  struct fit {
+    transfer_function function;
+    double misfit = 0;
+
+    fit(std::span<const polynomial_root> zeros, std::span<const polynomial_root> poles,
+        std::span<const sample> wanted) {
+      polynomial<double> n, d;
+      multiply_out(zeros, n);
+      multiply_out(poles, d);
+      std::vector<split_complex<double>> ratios;
+      std::vector<double> gains;
+      for (const auto& [s, h] : wanted) {
+        ratios.push_back(h * horner(d, s) / horner(n, s));
+        gains.push_back(ratios.back().re);
+      }
+      // The median, lest a point lie on a zero.
+      const auto middle = gains.begin() + static_cast<std::ptrdiff_t>(gains.size() / 2);
+      std::nth_element(gains.begin(), middle, gains.end());
+      for (const auto& ratio : ratios)
+        misfit = (std::max)(misfit, magnitude(ratio - split_complex<double>(*middle)));
+      misfit /= std::abs(*middle);
+      polynomial_system<double>::scale(n, *middle);
+      function = {n, d};
+    }
+  };
+
+  /// A root far out may be nothing but the rounding of a determinant whose degree is lower: it goes where polishing
+  /// sent it beyond all that counts as finite, or where the direct solution is met more closely without it.
+  [[nodiscard]] static transfer_function fitted(std::vector<polynomial_root>& zeros,
+                                                std::vector<polynomial_root>& poles,
+                                                std::span<const sample> wanted) {
+    constexpr double far_out = 0x1p10;
+    fit best(zeros, poles, wanted);
+    for (std::vector<polynomial_root>* list : {&zeros, &poles})
+      while (!list->empty()) {
+        const auto size = [](const polynomial_root& a, const polynomial_root& b) {
+          return squared_magnitude(a.value) < squared_magnitude(b.value);
+        };
+        const point farthest = (*std::max_element(list->begin(), list->end(), size)).value;
+        if (magnitude(farthest) < far_out) break;
+        std::vector<polynomial_root> rest;
+        for (const polynomial_root& r : *list)
+          if (squared_magnitude(r.value) != squared_magnitude(farthest)) rest.push_back(r);
+        const fit without = list == &zeros ? fit(rest, poles, wanted) : fit(zeros, rest, wanted);
+        if (magnitude(farthest) <= netlist_roots::infinite && !(without.misfit < best.misfit / 2)) break;
+        *list = std::move(rest);
+        best = without;
+      }
+    return best.function;
+  }
+
   /// The largest voltage of any node for the same excitation.
   [[nodiscard]] double reach(netlist_workspace& room, std::size_t source, std::complex<double>) const {
     double largest = 0;
