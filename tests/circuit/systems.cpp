@@ -57,7 +57,7 @@ struct in_ring {
 
 TEST_CASE("blocks of frequencies at every width, and the point machine") {
   ways::circuit_maker make(1, {.power_laws = true});
-  const std::vector<double> hz = some_frequencies(75); // two whole blocks and a rest
+  const std::vector<double> hz = some_frequencies(139); // two whole blocks and a rest
   double worst[3] = {}, impedance_worst = 0;
   for (int i = 0; i < 60; ++i) {
     const source s = make(static_cast<std::size_t>(4 + i % 20));
@@ -66,7 +66,7 @@ TEST_CASE("blocks of frequencies at every width, and the point machine") {
       const auto w = ways::only(s, k);
       const auto one = block<1>(s, hz, w), two = block<2>(s, hz, w), native = block<native_lanes>(s, hz, w);
       for (std::size_t f = 0; f < hz.size(); ++f) {
-        const complex point = response(s, k, ways::hertz(hz[f]));
+        const complex point = ways::at(s.as_circuit(), complex(0, two_pi * hz[f])).response[k];
         worst[0] = std::max(worst[0], distance(one[f], point, 1e-3));
         worst[1] = std::max(worst[1], distance(two[f], point, 1e-3));
         worst[2] = std::max(worst[2], distance(native[f], point, 1e-3));
@@ -75,8 +75,8 @@ TEST_CASE("blocks of frequencies at every width, and the point machine") {
     std::vector<complex> z(hz.size());
     evaluator(s.as_circuit()).impedances(s.as_circuit(), hz, z);
     for (std::size_t f = 0; f < hz.size(); ++f)
-      impedance_worst =
-          std::max(impedance_worst, distance(z[f], output_impedance(s, ways::hertz(hz[f])).value(), 1));
+      impedance_worst = std::max(
+          impedance_worst, distance(z[f], ways::at(s.as_circuit(), complex(0, two_pi * hz[f])).impedance, 1));
   }
   MESSAGE("width 1: " << worst[0] << ", 2: " << worst[1] << ", " << native_lanes << ": " << worst[2]
                       << "; impedance " << impedance_worst);
@@ -89,7 +89,7 @@ TEST_CASE("every length of a span, every order of frequencies") {
   const source s = make(9);
   dice d(1);
   evaluator evaluate(s.as_circuit());
-  for (const std::size_t n : {0U, 1U, 2U, 31U, 32U, 33U, 64U, 65U, 1024U}) {
+  for (const std::size_t n : {0U, 1U, 2U, 5U, 63U, 64U, 65U, 129U, 1024U}) {
     std::vector<double> hz(n);
     for (double& f : hz) f = d.spread(0.01, 1e6); // not sorted, and far apart within one block
     std::vector<complex> out(n + 1, complex(-7, -7));
@@ -102,7 +102,7 @@ TEST_CASE("every length of a span, every order of frequencies") {
   }
 }
 
-TEST_CASE("parts that a block takes two or three at a time, at both ends of their values") {
+TEST_CASE("parts that are taken together, at both ends of their values: blocks and polynomials") {
   const std::vector<double> hz = some_frequencies(33);
   for (const double r : {0.0, 47e3, open_value})
     for (const double c : {0.0, 22e-9})
@@ -117,21 +117,25 @@ TEST_CASE("parts that a block takes two or three at a time, at both ends of thei
                    in_shunt(one_port(1_Ohm).named("r3")) |
                    in_shunt(series(one_port(1_Ohm).named("r4"), one_port(1_nF).named("c4"))) |
                    in_series(parallel(one_port(1_Ohm).named("r5"), one_port(1_nF).named("c5"))) |
-                   in_shunt(100_pF) | in_shunt(1_MOhm);
-        for (const char* chosen : {"r1", "r2", "r3", "r4", "r5"}) {
+                   in_series(series(one_port(1_Ohm).named("r6"), one_port(1_H).named("l2"))) |
+                   in_shunt(one_port(1_Ohm).named("r7")) | in_shunt(100_pF);
+        for (const char* chosen : {"r1", "r2", "r3", "r4", "r5", "r6", "r7"}) {
           CAPTURE(chosen);
           source one = s;
-          for (const char* name : {"r1", "r2", "r3", "r4", "r5"})
+          for (const char* name : {"r1", "r2", "r3", "r4", "r5", "r6", "r7"})
             one.rewrite(one.range(name), 0, std::string(name) == chosen ? r : 82e3);
           for (const char* name : {"c2", "c3", "c4", "c5"}) one.rewrite(one.range(name), 0, c);
-          one.rewrite(one.range("l"), 0, l);
+          for (const char* name : {"l", "l2"}) one.rewrite(one.range(name), 0, l);
+          const transfer_function exact = transfer(one);
           const auto found = block<native_lanes>(one, hz, {});
           for (std::size_t i = 0; i < hz.size(); ++i) {
             const complex point = ways::at(one.as_circuit(), complex(0, two_pi * hz[i])).response[0];
             if (std::abs(point) == 0) {
               REQUIRE(found[i] == complex(0));
+              REQUIRE(exact(ways::hertz(hz[i])) == complex(0));
             } else {
               REQUIRE(distance(found[i], point, 0) <= 1e-13);
+              REQUIRE(distance(exact(ways::hertz(hz[i])), point, 0) <= 1e-11);
             }
           }
         }

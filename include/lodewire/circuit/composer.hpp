@@ -5,9 +5,9 @@
 #include <span>
 #include <string>
 
-#include <lodewire/circuit/machine.hpp>
 #include <lodewire/circuit/polynomial_system.hpp>
 #include <lodewire/circuit/source.hpp>
+#include <lodewire/circuit/stepping_machine.hpp>
 #include <lodewire/circuit/transfer_function.hpp>
 
 namespace lodewire {
@@ -39,7 +39,7 @@ private:
 class composer {
 public:
   /// Room for this program. Throws `not_rational`, `capacity_exceeded` (with the values that it has now).
-  explicit composer(const circuit& c) : room_(c.code) {
+  explicit composer(const circuit& c) : room_(c.code), steps_(steps_of(c.code)) {
     for (const instruction i : c.code)
       if (i.op == opcode::power_law) throw not_rational();
     const auto m = composed(c);
@@ -74,14 +74,14 @@ public:
 
 private:
   using system = polynomial_system<double>;
-  using machine_type = machine<system, double>;
+  using machine_type = stepping_machine<system, double>;
   struct fraction {
     polynomial<double> n, d;
   };
 
   [[nodiscard]] machine_type composed(const circuit& c) noexcept {
     machine_type m(system{}, c.values.data(), room_);
-    run(c.code, m);
+    m.run_steps(steps_, c.code);
     status_ = m.status();
     return m;
   }
@@ -123,6 +123,7 @@ private:
   }
 
   workspace<system> room_;
+  std::vector<step> steps_;
   circuit_status status_ = circuit_status::ok;
 };
 

@@ -5,9 +5,11 @@
 #include <complex>
 #include <limits>
 #include <span>
+#include <vector>
 
-#include <lodewire/circuit/block_machine.hpp>
+#include <lodewire/circuit/block_system.hpp>
 #include <lodewire/circuit/source.hpp>
+#include <lodewire/circuit/stepping_machine.hpp>
 
 namespace lodewire {
 
@@ -18,7 +20,7 @@ namespace lodewire {
 template <int Width = native_lanes>
 class basic_evaluator {
 public:
-  explicit basic_evaluator(const circuit& c) : room_(c.code) {}
+  explicit basic_evaluator(const circuit& c) : room_(c.code), steps_(steps_of(c.code)) {}
 
   /// out[i] = Σ w_k·H_k(hz[i]), the sum over EMFs of weight times response; EMFs past the end of `weights` have
   /// weight 1. Every frequency must be more than 0 (limits at dc: `transfer_function`). NaN where ideal sources
@@ -37,12 +39,11 @@ public:
   /// out[i] = output impedance at hz[i] in ohms, every EMF at rest. Conditions as above.
   circuit_status impedances(const circuit& c, std::span<const double> hz,
                             std::span<std::complex<double>> out) noexcept {
-    return blocks(hz, out, [&](const system& at, number& n, number& d) {
+    return blocks(hz, out, [&](const system& at) -> fraction {
       const machine_type m = ran(c, at);
-      n = m.n();
-      system::scale(n, scale::ohm);
-      d = m.d();
-      return m.status();
+      number& n = room_.stack[0].n;
+      at.scale(n, scale::ohm);
+      return {m.status(), &n, &m.d()};
     });
   }
 
@@ -50,7 +51,8 @@ public:
   /// follows and everything that is joined to it, other sources at rest (eq. 15). Conditions as above.
   circuit_status loads(const circuit& c, std::size_t terminals, std::span<const double> hz,
                        std::span<std::complex<double>> out) noexcept {
-    return blocks(hz, out, [&](const system& at, number& n, number& d) {
+    number n, d;
+    return blocks(hz, out, [&](const system& at) -> fraction {
       const auto probed = [&](bool as_current, number& seen) {
         machine_type m(at, c.values.data(), room_);
         m.probe(static_cast<std::uint8_t>(terminals), as_current);
@@ -59,54 +61,50 @@ public:
         return m.status();
       };
       const circuit_status met = probed(false, n);
-      system::scale(n, scale::ohm);
+      at.scale(n, scale::ohm);
       const circuit_status met_too = probed(true, d);
-      return met == circuit_status::ok ? met_too : met;
+      return {met == circuit_status::ok ? met_too : met, &n, &d};
     });
   }
 
 private:
   using system = block_system<Width>;
   using number = typename system::number;
-  using machine_type = block_machine<Width>;
+  using machine_type = stepping_machine<system, double>;
+  struct fraction {
+    circuit_status status;
+    const number *n, *d;
+  };
 
   [[nodiscard]] machine_type ran(const circuit& c, const system& at) noexcept {
     machine_type m(at, c.values.data(), room_);
-    m.run_joined(c.code);
+    m.run_steps(steps_, c.code);
     return m;
   }
 
-  static void quotient(number& x, const number& y) noexcept {
-    for (std::size_t g = 0; g < system::groups; ++g) {
-      const auto scale = 1 / (y.re[g] * y.re[g] + y.im[g] * y.im[g]);
-      const auto re = (x.re[g] * y.re[g] + x.im[g] * y.im[g]) * scale;
-      x.im[g] = (x.im[g] * y.re[g] - x.re[g] * y.im[g]) * scale;
-      x.re[g] = re;
-    }
-  }
-
+  /// Σ w·E/F over D; the sum takes the place of the first E.
   template <class Weight>
   circuit_status summed(const circuit& c, std::span<const double> hz, std::span<std::complex<double>> out,
                         const Weight& weight) noexcept {
-    return blocks(hz, out, [&](const system& at, number& n, number& d) {
+    return blocks(hz, out, [&](const system& at) -> fraction {
       const machine_type m = ran(c, at);
-      system::set(n, 0);
-      bool plain = true;
-      for (std::size_t k = 0; k < m.emfs(); ++k)
-        plain = plain && (room_.shares[k] == room_.no_filter || weight(k) == 0);
-      d = m.d();
+      number* sum = nullptr;
       for (std::size_t k = 0; k < m.emfs(); ++k) {
         if (weight(k) == 0) continue;
-        if (plain) {
-          system::add(n, weight(k), room_.emf[k]);
-        } else { // n/d + w·E/(F·D), the D kept for the end
-          number& e = room_.emf[k];
-          system::scale(e, weight(k));
-          quotient(e, room_.filter[k]);
-          system::add(n, e);
+        number& e = room_.emf[k];
+        if (weight(k) != 1) at.scale(e, weight(k));
+        if (room_.shares[k] != room_.no_filter) at.divide(e, room_.filter[k]);
+        if (sum == nullptr) {
+          sum = &e;
+        } else {
+          at.add(*sum, e);
         }
       }
-      return m.status();
+      if (sum == nullptr) {
+        sum = &room_.seen;
+        at.set(*sum, 0);
+      }
+      return {m.status(), sum, &m.d()};
     });
   }
 
@@ -116,23 +114,24 @@ private:
     circuit_status status = circuit_status::ok;
     for (std::size_t from = 0; from < hz.size(); from += block_size) {
       const std::size_t count = (std::min)(block_size, hz.size() - from);
-      double padded[block_size];
-      for (std::size_t i = 0; i < block_size; ++i) padded[i] = hz[from + (std::min)(i, count - 1)];
-      number n, d;
-      const circuit_status met = compute(system(padded), n, d);
-      if (met != circuit_status::ok) {
-        status = met;
-        for (std::size_t g = 0; g < system::groups; ++g)
-          n.re[g] = n.im[g] = typename system::lane{} + std::numeric_limits<double>::quiet_NaN();
-      } else if (!(system::is_zero(n) && system::is_zero(d))) {
-        quotient(n, d);
+      const system at(hz.subspan(from, count));
+      const auto to = out.subspan(from, count);
+      const fraction f = compute(at);
+      constexpr double nan = std::numeric_limits<double>::quiet_NaN();
+      if (f.status != circuit_status::ok) {
+        status = f.status;
+        std::fill(to.begin(), to.end(), std::complex<double>(nan, nan));
+      } else if (at.is_zero(*f.n) && at.is_zero(*f.d)) {
+        std::fill(to.begin(), to.end(), std::complex<double>(0));
+      } else {
+        at.quotient(*f.n, *f.d, to);
       }
-      for (std::size_t i = 0; i < count; ++i) out[from + i] = {system::get(n.re, i), system::get(n.im, i)};
     }
     return status;
   }
 
   workspace<system> room_;
+  std::vector<step> steps_;
 };
 
 using evaluator = basic_evaluator<>;

@@ -86,7 +86,7 @@ public:
       for (std::size_t k = 0; k < n_; ++k)
         largest = (std::max)({largest, std::abs(g(r, k)), std::abs(c(r, k))});
       if (!(largest > 0)) continue;
-      const double factor = std::exp2(-std::floor(std::log2(largest)));
+      const double factor = scale::to_one(largest);
       for (std::size_t k = 0; k < n_; ++k) {
         g_[r * n_ + k] *= factor;
         c_[r * n_ + k] *= factor;

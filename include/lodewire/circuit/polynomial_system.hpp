@@ -1,11 +1,9 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-#include <bit>
 #include <cstddef>
-#include <cstdint>
-#include <utility>
 
+#include <lodewire/circuit/coil_pair_rule.hpp>
 #include <lodewire/circuit/leading.hpp>
 #include <lodewire/circuit/polynomial.hpp>
 #include <lodewire/circuit/scale.hpp>
@@ -42,6 +40,49 @@ public:
   static constexpr void add(number& y, const number& x) noexcept { accumulate<0>(y, C(1), x); }
   static constexpr void add(number& y, const C& c, const number& x) noexcept { accumulate<0>(y, c, x); }
   static constexpr void add_s(number& y, const C& c, const number& x) noexcept { accumulate<1>(y, c, x); }
+  /// y += (c0 + c1·s)·x
+  [[gnu::noinline]] static constexpr void add_linear(number& y, const C& c0, const C& c1,
+                                                     const number& x) noexcept {
+    if (x.size == 0 || !grow(y, x.size + 1)) return;
+    C below(0);
+    for (std::size_t k = 0; k < x.size; ++k) {
+      y.c[k] = y.c[k] + c0 * x.c[k] + c1 * below;
+      below = x.c[k];
+    }
+    y.c[x.size] = y.c[x.size] + c1 * below;
+  }
+  /// [R + sL : 1] with G + sC across it (eq. 6, 7)
+  static constexpr void start(homogeneous_pair<number>& to, const C& r, const C& l, const C& g,
+                              const C& c) noexcept {
+    const C n[2] = {r, l}, d[3] = {C(1) + g * r, g * l + c * r, l * c};
+    const auto put = [](number& x, std::span<const C> from) {
+      x.size = from.size();
+      for (std::size_t k = 0; k < x.size; ++k) x.c[k] = from[k];
+      x.trim();
+    };
+    put(to.n, n);
+    put(to.d, d);
+  }
+  /// y = (1 + c·s)·y
+  [[gnu::noinline]] static constexpr void scale_linear(number& y, const C& c) noexcept {
+    if (y.size == 0 || !grow(y, y.size + 1)) return;
+    C below(0); // carried along: loops this short only lose by being vectorised
+    for (std::size_t k = 0; k < y.size; ++k) {
+      const C here = y.c[k];
+      y.c[k] = here + c * below;
+      below = here;
+    }
+  }
+  /// y = (1 + c·s)·y + (c0 + c1·s)·x, then x = (1 + c·s)·x
+  static constexpr void scale_and_add(number& x, number& y, const C& c, const C& c0, const C& c1) noexcept {
+    scale_linear(y, c);
+    if (c1 == C(0)) {
+      add(y, c0, x);
+    } else {
+      add_s(y, c1, x);
+    }
+    scale_linear(x, c);
+  }
   [[gnu::noinline]] static constexpr void multiply(number& y, const number& x) noexcept {
     if (x.size == 1) return scale(y, x.c[0]);
     y = product(y, x);
@@ -81,7 +122,7 @@ public:
         largest = a > largest ? a : (-a > largest ? -a : largest);
       }
     if (largest < 0x1p40 && largest > 0x1p-40) return;
-    const double factor = power_of_two_below_inverse(largest);
+    const double factor = scale::to_one(largest);
     scale(n, C(factor));
     scale(d, C(factor));
     for (std::size_t k = 0; k < count; ++k) scale(emf[k], C(factor));
@@ -90,9 +131,7 @@ public:
   /// y += x·z
   [[gnu::noinline]] static constexpr void add_product(number& y, const number& x, const number& z) noexcept {
     if (x.size == 0 || z.size == 0) return;
-    const std::size_t size = x.size + z.size - 1;
-    if (grows_too_large(y, size)) return;
-    for (; y.size < size; ++y.size) y.c[y.size] = C(0);
+    if (!grow(y, x.size + z.size - 1)) return;
     for (std::size_t i = 0; i < x.size; ++i)
       for (std::size_t k = 0; k < z.size; ++k) y.c[i + k] = y.c[i + k] + x.c[i] * z.c[k];
   }
@@ -105,22 +144,21 @@ private:
     y.size = size;
     return true;
   }
+  /// Gives y that many coefficients at least; false where they do not fit.
+  [[nodiscard]] static constexpr bool grow(number& y, std::size_t size) noexcept {
+    if (grows_too_large(y, size)) return false;
+    for (; y.size < size; ++y.size) y.c[y.size] = C(0);
+    return true;
+  }
   template <std::size_t Shift>
   [[gnu::noinline]] static constexpr void accumulate(number& y, const C& c, const number& x) noexcept {
-    if (x.size == 0 || grows_too_large(y, x.size + Shift)) return;
-    for (; y.size < x.size + Shift; ++y.size) y.c[y.size] = C(0);
+    if (x.size == 0 || !grow(y, x.size + Shift)) return;
     for (std::size_t k = 0; k < x.size; ++k) y.c[k + Shift] = y.c[k + Shift] + x.c[k] * c;
   }
   static constexpr void divide_by_s(number& x) noexcept {
     if (x.size == 0) return;
     for (std::size_t k = 1; k < x.size; ++k) x.c[k - 1] = x.c[k];
     --x.size;
-  }
-  [[nodiscard]] static constexpr double power_of_two_below_inverse(double x) noexcept {
-    if (!(x > 0)) return 1;
-    const auto exponent = static_cast<int>(std::bit_cast<std::uint64_t>(x) >> 52U) - 1023;
-    if (exponent < -900 || exponent > 900) return 1;
-    return std::bit_cast<double>(static_cast<std::uint64_t>(1023 - exponent) << 52U);
   }
 };
 

@@ -49,7 +49,7 @@ public:
     double largest = 0;
     for (const double a : d_.coefficients()) largest = (std::max)(largest, std::abs(a));
     if (!(largest > 0) || !is_finite(largest)) return;
-    const double scaling = std::exp2(-std::floor(std::log2(largest)));
+    const double scaling = scale::to_one(largest);
     for (std::size_t k = 0; k < n_.size; ++k) n_.c[k] *= scaling;
     for (std::size_t k = 0; k < d_.size; ++k) d_.c[k] *= scaling;
   }
