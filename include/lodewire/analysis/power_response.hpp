@@ -1,11 +1,12 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-#include <array>
 #include <cmath>
 #include <cstddef>
+#include <cstring>
 #include <numbers>
 
+#include <lodewire/circuit/lanes.hpp>
 #include <lodewire/circuit/scale.hpp>
 #include <lodewire/circuit/transfer_function.hpp>
 
@@ -28,6 +29,10 @@ public:
 
   /// |H|² at x = ω².
   [[nodiscard, gnu::noinline]] double power(double x) const noexcept { return a_.value(x) / b_.value(x); }
+  /// Of the sign of |H|² - level.
+  [[nodiscard, gnu::noinline]] double over(double level, double x) const noexcept {
+    return a_.value(x) - level * b_.value(x);
+  }
   /// Of the sign of d|H|²/dx.
   [[nodiscard, gnu::noinline]] double slope(double x) const noexcept {
     double a = 0, da = 0, b = 0, db = 0;
@@ -35,14 +40,43 @@ public:
     b_.value_and_slope(x, b, db);
     return da * b - a * db;
   }
+  /// x[i] = first·step^i and the slope there, i < count, several vectors at once: both have room for `count` rounded up
+  /// to a multiple of 2·Width.
+  template <int Width>
+  [[gnu::noinline]] void slopes(double first, double step, std::size_t count, double* x,
+                                double* slope) const noexcept {
+    using lane = typename lane_type<Width>::type;
+    constexpr std::size_t lanes = vectors * static_cast<std::size_t>(Width);
+    double stride = 1;
+    for (std::size_t i = 0; i < lanes; ++i) {
+      x[i] = first * stride;
+      stride *= step;
+    }
+    lane at[vectors];
+    std::memcpy(at, x, sizeof at);
+    for (std::size_t i = 0; i < count; i += lanes) {
+      lane a[vectors]{}, da[vectors]{}, b[vectors]{}, db[vectors]{};
+      a_.values_and_slopes(at, a, da);
+      b_.values_and_slopes(at, b, db);
+      std::memcpy(x + i, at, sizeof at);
+      for (std::size_t k = 0; k < vectors; ++k) {
+        const lane rising = da[k] * b[k] - a[k] * db[k];
+        std::memcpy(slope + i + k * Width, &rising, sizeof rising);
+        at[k] *= stride;
+      }
+    }
+  }
 
 private:
+  static constexpr std::size_t vectors = 2; ///< side by side, so that one hides the latency of the other
+
   /// Σ c_k·x^k = |P(jω)|², x = ω².
   struct square {
-    std::array<double, polynomial_capacity> c{};
+    double c[polynomial_capacity];
     std::size_t size = 0;
 
     [[gnu::noinline]] explicit square(std::span<const double> p) noexcept : size(p.size()) {
+      for (std::size_t k = 0; k < size; ++k) c[k] = 0;
       // |P|² has p_i·p_k·j^i·(-j)^k at ω^(i+k); only even i + k survive.
       for (std::size_t i = 0; i < p.size(); ++i)
         for (std::size_t k = i % 2; k < p.size(); k += 2) {
@@ -61,17 +95,26 @@ private:
         y = y * x + c[k];
       }
     }
+    template <class Lane>
+    void values_and_slopes(const Lane (&x)[vectors], Lane (&y)[vectors], Lane (&dy)[vectors]) const noexcept {
+      for (std::size_t k = size; k-- > 0;)
+        for (std::size_t i = 0; i < vectors; ++i) {
+          dy[i] = dy[i] * x[i] + y[i];
+          y[i] = y[i] * x[i] + c[k];
+        }
+    }
   };
   square a_, b_;
 };
 
-/// A zero of f between a and b, where its signs differ (Illinois variant of the secant: bracketing, superlinear).
+/// A zero of f between a and b, where its values fa and fb differ in sign (Illinois variant of the secant: bracketing,
+/// superlinear).
 template <class F>
-[[nodiscard]] double bracketed_root(const F& f, double a, double b) noexcept {
-  double fa = f(a), fb = f(b);
+[[nodiscard]] double bracketed_root(const F& f, double a, double b, double fa, double fb) noexcept {
   for (int i = 0; i < 100 && std::abs(b - a) > 4e-15 * std::abs(b) && fb != 0; ++i) {
     double c = b - fb * (b - a) / (fb - fa);
-    if (!(c > std::fmin(a, b) && c < std::fmax(a, b))) c = (a + b) / 2;
+    const bool rising = a < b;
+    if (!(c > (rising ? a : b) && c < (rising ? b : a))) c = (a + b) / 2;
     const double fc = f(c);
     if ((fc > 0) != (fb > 0)) {
       a = b;
@@ -83,6 +126,10 @@ template <class F>
     fb = fc;
   }
   return b;
+}
+template <class F>
+[[nodiscard]] double bracketed_root(const F& f, double a, double b) noexcept {
+  return bracketed_root(f, a, b, f(a), f(b));
 }
 
 } // namespace lodewire::detail

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
+#include <algorithm>
 #include <optional>
 #include <string>
 
@@ -68,24 +69,33 @@ inline void require_search(const resonance_search& where) {
   }
   found.level = power_level(base);
 
-  // 32 steps a decade of frequency.
-  constexpr double step = 1.1547819846894583; // 10^(2/32), of the square
+  constexpr double step = 1.1547819846894583; // 10^(2/32), of the square: 32 steps a decade of frequency
+  constexpr std::size_t scanned = 32;
   double top = 0, at = first;
-  for (double x = first, rising = slope(x); x < last;) {
-    const double next = std::fmin(x * step, last);
-    const double then = slope(next);
-    if (rising > 0 && then <= 0) {
-      const double peak = detail::bracketed_root(slope, x, next);
+  double x[1 + scanned], slopes[1 + scanned];
+  x[0] = first;
+  slopes[0] = slope(first);
+  while (x[0] < last) {
+    response.slopes<native_lanes>(x[0] * step, step, scanned, x + 1, slopes + 1);
+    std::size_t end = scanned;
+    while (!(x[end] < last) && !(x[end - 1] < last)) --end;
+    if (!(x[end] < last)) {
+      x[end] = last;
+      slopes[end] = slope(last);
+    }
+    for (std::size_t i = 1; i <= end; ++i) {
+      if (!(slopes[i] <= 0) || !(slopes[i - 1] > 0)) continue;
+      const double peak = detail::bracketed_root(slope, x[i - 1], x[i], slopes[i - 1], slopes[i]);
       const double height = response.power(peak);
       // On a plateau the slope changes sign by rounding alone.
-      const double fall = height - std::fmin(response.power(x), response.power(next));
+      const double fall = height - (std::min)(response.power(x[i - 1]), response.power(x[i]));
       if (height > top && fall > 1e-11 * height) {
         top = height;
         at = peak;
       }
     }
-    x = next;
-    rising = then;
+    x[0] = x[end];
+    slopes[0] = slopes[end];
   }
   if (top > 0) {
     found.has_peak = true;
@@ -96,15 +106,16 @@ inline void require_search(const resonance_search& where) {
     if (ratio > 1) found.quality = std::sqrt((ratio + std::sqrt(ratio * (ratio - 1))) / 2);
   }
 
-  const auto over_edge = [&](double x) { return response.power(x) / base - 0.5; };
-  for (double x = at; x < last;) {
-    const double next = std::fmin(x * step, last);
-    if (over_edge(x) >= 0 && over_edge(next) < 0) {
-      found.edge =
-          frequency::from_value(detail::power_response::hertz_of(detail::bracketed_root(over_edge, x, next)));
+  const auto over_edge = [&](double at_x) { return response.over(base / 2, at_x); };
+  for (double from = at, over = over_edge(at); from < last;) {
+    const double to = (std::min)(from * step, last), then = over_edge(to);
+    if (over >= 0 && then < 0) {
+      found.edge = frequency::from_value(
+          detail::power_response::hertz_of(detail::bracketed_root(over_edge, from, to, over, then)));
       break;
     }
-    x = next;
+    from = to;
+    over = then;
   }
   return found;
 }
