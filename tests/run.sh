@@ -27,7 +27,7 @@ esac
 sanitizers='' house=OFF
 case $mode in
   plain) flags="-O1 -D_GLIBCXX_ASSERTIONS" house=ON ;;
-  sanitize) flags="-O1 -g1" sanitizers="address;undefined" ;;
+  sanitize) flags="-O0 -g1" sanitizers="address;undefined" ;;
   fast-math) flags="-O3 -ffast-math" ;;
 esac
 

@@ -8,7 +8,7 @@ set -euo pipefail
 plain=$1 wide=$2 show=${3-}
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
-kernel='block_system<|basic_evaluator<|ratio_kernel|evaluate_ratio|axis_value<'
+kernel='block_system<|basic_evaluator<|ratio_kernel|evaluate_ratio|axis_value<|::slopes<|interleave<'
 
 weak() { nm "$1" | awk 'NF == 3 && $2 ~ /[WVu]/ { print $3 }' | LC_ALL=C sort -u; }
 weak "$plain" > "$work/plain"
