@@ -458,7 +458,9 @@ TEST_CASE("an EMF's low-pass filters that EMF, not the thermal noise, and keeps 
   const auto hz = log_grid(20_Hz, 20_kHz, 20);
   magnetic_coil shaded = coil;
   shaded.emf_corner = 3_kHz;
-  CHECK(noise(source(shaded), hz).density == noise(source(coil), hz).density);
+  const noise_spectrum with_corner = noise(source(shaded), hz), without = noise(source(coil), hz);
+  for (std::size_t i = 0; i < hz.size(); ++i) // the filter stands between the coil's parts: another order of rounding
+    CHECK(near(with_corner.density[i], without.density[i], 1e-14));
 
   // Two buffered coils in series with a third EMF, which alone is filtered: number 3 of the top, 5 with noise EMFs.
   const source left = coil | buffer(2, 1_MOhm, 1_kOhm), right = coil | buffer(3, 1_MOhm, 2_kOhm);
