@@ -459,7 +459,8 @@ TEST_CASE("an EMF's low-pass filters that EMF, not the thermal noise, and keeps 
   magnetic_coil shaded = coil;
   shaded.emf_corner = 3_kHz;
   const noise_spectrum with_corner = noise(source(shaded), hz), without = noise(source(coil), hz);
-  for (std::size_t i = 0; i < hz.size(); ++i) // the filter stands between the coil's parts: another order of rounding
+  for (std::size_t i = 0; i < hz.size();
+       ++i) // the filter stands between the coil's parts: another order of rounding
     CHECK(near(with_corner.density[i], without.density[i], 1e-14));
 
   // Two buffered coils in series with a third EMF, which alone is filtered: number 3 of the top, 5 with noise EMFs.
