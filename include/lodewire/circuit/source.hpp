@@ -44,8 +44,8 @@ public:
 
   /// Rewrites value `index` of a range, in coherent SI: no allocation, no check. The part that owns the range does
   /// this (`potentiometer::turn`). Precondition: the range is this circuit's, index < count.
-  constexpr void rewrite(value_range where, std::size_t index, double si_value) noexcept {
-    circuit_.values[where.first + index] = si_value;
+  constexpr void rewrite(value_range where, std::size_t index, double in_si) noexcept {
+    circuit_.values[where.first + index] = in_si;
   }
   /// Rewrites a resistor, inductor or capacitor that was given a name. Throws `invalid_value` for a value that is
   /// negative or not finite, or a range that does not hold one value of that unit.
