@@ -33,7 +33,7 @@ esac
 
 echo "Tests of lodewire ($mode, $CXX): installing what is missing, building, running"
 need_packages "$compiler_package" cmake ninja-build libboost-dev libeigen3-dev doctest-dev libngspice0-dev \
-  nlohmann-json3-dev python3 python3-jsonschema
+  nlohmann-json3-dev librandom123-dev python3 python3-jsonschema
 
 build_in "tests-$compiler_label-$mode" \
   -DLODEWIRE_BUILD_TESTS=ON -DLODEWIRE_BUILD_EXAMPLES=OFF -DLODEWIRE_BUILD_BENCH=OFF \

@@ -9,6 +9,8 @@ plain=$1 wide=$2 show=${3-}
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 kernel='block_system<|basic_evaluator<|ratio_kernel|evaluate_ratio|axis_value<|::slopes<|interleave<'
+kernel+='|study_block<|basic_study<|sampled_(value|system|power|square|slope)|power_kernel|sign_kernel|zero_kernel'
+kernel+='|square_at<|horner_by_two<|add_scaled_product<'
 
 weak() { nm "$1" | awk 'NF == 3 && $2 ~ /[WVu]/ { print $3 }' | LC_ALL=C sort -u; }
 weak "$plain" > "$work/plain"

@@ -2,12 +2,13 @@
 #pragma once
 
 // Names that other people's headers take as macros, defined as they define them: <windows.h> and what it includes,
-// C's <complex.h> and <math.h>, <sys/sysmacros.h>, <termios.h>, <X11/X.h>, <AssertMacros.h>. Headers of ours that come
-// behind them must compile all the same. (Not here: `emit`, a keyword macro of Qt that QT_NO_KEYWORDS takes away;
+// C's <complex.h> and <math.h>, <sys/sysmacros.h>, <termios.h>, <signal.h>, <X11/X.h>, <AssertMacros.h>. Headers of
+// ours that come behind them must compile all the same. (Not here: `emit`, a keyword macro of Qt that QT_NO_KEYWORDS takes away;
 // circuit/program.hpp has a function of that name.)
 #define min(a, b) (((a) < (b)) ? (a) : (b))
 #define max(a, b) (((a) > (b)) ? (a) : (b))
 #define small char
+#define si_value _sifields._rt.si_sigval
 #define hyper __int64
 #define near
 #define far

@@ -6,19 +6,11 @@
 #include <string>
 
 #include <lodewire/circuit/polynomial_system.hpp>
+#include <lodewire/circuit/ring_composer.hpp>
 #include <lodewire/circuit/source.hpp>
-#include <lodewire/circuit/stepping_machine.hpp>
 #include <lodewire/circuit/transfer_function.hpp>
 
 namespace lodewire {
-
-/// Thrown where a transfer function is asked of a circuit that has none in polynomials.
-class not_rational : public std::invalid_argument {
-public:
-  not_rational()
-      : std::invalid_argument("transfer_function: the circuit has a power law K·s^α, which is no ratio of "
-                              "polynomials; evaluate its response directly") {}
-};
 
 /// Thrown where a polynomial would outgrow its storage.
 class capacity_exceeded : public std::length_error {
@@ -39,12 +31,10 @@ private:
 class composer {
 public:
   /// Room for this program. Throws `not_rational`, `capacity_exceeded` (with the values that it has now).
-  explicit composer(const circuit& c) : room_(c.code), steps_(steps_of(c.code)) {
-    for (const instruction i : c.code)
-      if (i.op == opcode::power_law) throw not_rational();
-    const auto m = composed(c);
-    const fraction sum = sum_of(m, {});
-    const std::size_t size = (std::max)({sum.n.size, sum.d.size, m.n().size});
+  explicit composer(const circuit& c) : ring_(c.code) {
+    compose(c, {});
+    const std::size_t size =
+        (std::max)({ring_.numerator().size, ring_.denominator().size, ring_.impedance().n.size});
     if (size > polynomial_capacity) throw capacity_exceeded(size - 1);
   }
 
@@ -54,76 +44,43 @@ public:
   /// Response to EMF number `emf` times that EMF's value. Not `defined()` where ideal sources contradict each other
   /// (see `status`), or where a value that was zero grew the degree past the storage.
   [[nodiscard]] transfer_function response(const circuit& c, std::size_t emf) noexcept {
-    const auto m = composed(c);
-    return ratio({room_.emf[emf], m.response_denominator(emf)});
+    status_ = ring_.compose_one(c.code, c.values.data(), emf);
+    return ratio();
   }
 
   /// Σ w_k·H_k over the EMFs; those past the end of `weights` have weight 1. Not `defined()` as above.
   [[nodiscard]] transfer_function response(const circuit& c, std::span<const double> weights) noexcept {
-    return ratio(sum_of(composed(c), weights));
+    compose(c, weights);
+    return ratio();
   }
 
   /// Output impedance in ohms, every EMF at rest.
   [[nodiscard]] transfer_function impedance(const circuit& c) noexcept {
-    const auto m = composed(c);
-    fraction ohms{m.n(), m.d()};
-    system::scale(ohms.n, scale::ohm);
-    if (status_ != circuit_status::ok || ohms.n.overflowed() || ohms.d.overflowed()) return {};
-    return {ohms.n, ohms.d};
+    compose(c, {});
+    auto [n, d] = ring_.impedance();
+    system::scale(n, scale::ohm);
+    if (status_ != circuit_status::ok || n.overflowed() || d.overflowed()) return {};
+    return {n, d};
   }
 
 private:
   using system = polynomial_system<double>;
-  using machine_type = stepping_machine<system, double>;
-  struct fraction {
-    polynomial<double> n, d;
-  };
 
-  [[nodiscard]] machine_type composed(const circuit& c) noexcept {
-    machine_type m(system{}, c.values.data(), room_);
-    m.run_steps(steps_, c.code);
-    status_ = m.status();
-    return m;
-  }
-
-  /// Sum of w·E/F over the EMFs, over D; those that share one F (most often 1) stay over it.
-  [[nodiscard]] fraction sum_of(const machine_type& m, std::span<const double> weights) noexcept {
-    const auto weight = [&](std::size_t k) { return k < weights.size() ? weights[k] : 1; };
-    const auto silent = [&](std::size_t k) { return weight(k) == 0 || system::is_zero(room_.emf[k]); };
-    fraction sum;
-    polynomial<double> f;
-    system::set(f, 1);
-    for (std::size_t k = 0; k < m.emfs(); ++k) {
-      if (silent(k)) continue;
-      polynomial<double> over_own;
-      std::size_t j = 0;
-      while (j < k && (silent(j) || !one_filter(j, k))) ++j;
-      if (j < k) continue; // it went with an earlier one
-      for (; j < m.emfs(); ++j)
-        if (!silent(j) && one_filter(j, k)) system::add(over_own, weight(j), room_.emf[j]);
-      system::multiply(sum.n, room_.filter[k]);
-      system::add_product(sum.n, over_own, f);
-      system::multiply(f, room_.filter[k]);
-    }
-    sum.d = system::product(f, m.d());
-    return sum;
-  }
-
-  [[nodiscard]] bool one_filter(std::size_t j, std::size_t k) const noexcept {
-    return j == k || room_.shares[j] == room_.shares[k] || room_.filter[j] == room_.filter[k];
+  void compose(const circuit& c, std::span<const double> weights) noexcept {
+    status_ = ring_.compose(c.code, c.values.data(), weights);
   }
 
   /// n/d; 0 where nothing reaches the output, though it hang on an open.
-  [[nodiscard]] transfer_function ratio(const fraction& of) const noexcept {
-    if (status_ != circuit_status::ok || of.n.overflowed() || of.d.overflowed()) return {};
-    if (!system::is_zero(of.n)) return {of.n, of.d};
-    fraction nothing;
-    system::set(nothing.d, 1);
-    return {nothing.n, nothing.d};
+  [[nodiscard]] transfer_function ratio() const noexcept {
+    const polynomial<double>&n = ring_.numerator(), &d = ring_.denominator();
+    if (status_ != circuit_status::ok || n.overflowed() || d.overflowed()) return {};
+    if (!system::is_zero(n)) return {n, d};
+    polynomial<double> none, one;
+    system::set(one, 1);
+    return {none, one};
   }
 
-  workspace<system> room_;
-  std::vector<step> steps_;
+  ring_composer<system, double> ring_;
   circuit_status status_ = circuit_status::ok;
 };
 
