@@ -24,10 +24,10 @@ case ${1-} in
   -h | --help) usage && exit ;;
   plain | sanitize | fast-math) mode=$1 && shift ;;
 esac
-sanitizers='' house=OFF
+sanitizers='' house=OFF heavy=''
 case $mode in
   plain) flags="-O1 -D_GLIBCXX_ASSERTIONS" house=ON ;;
-  sanitize) flags="-O0 -g1" sanitizers="address;undefined" ;;
+  sanitize) flags="-O0 -g1" heavy=-O1 sanitizers="address;undefined" ;;
   fast-math) flags="-O3 -ffast-math" ;;
 esac
 
@@ -37,6 +37,6 @@ need_packages "$compiler_package" cmake ninja-build libboost-dev libeigen3-dev d
 
 build_in "tests-$compiler_label-$mode" \
   -DLODEWIRE_BUILD_TESTS=ON -DLODEWIRE_BUILD_EXAMPLES=OFF -DLODEWIRE_BUILD_BENCH=OFF \
-  -DCMAKE_BUILD_TYPE=Debug -DCMAKE_CXX_FLAGS_DEBUG="$flags" \
+  -DCMAKE_BUILD_TYPE=Debug -DCMAKE_CXX_FLAGS_DEBUG="$flags" -DLODEWIRE_HEAVY_FLAGS="$heavy" \
   -DLODEWIRE_SANITIZE="$sanitizers" -DLODEWIRE_WERROR="${WERROR:-OFF}" -DLODEWIRE_TEST_HOUSE=$house
 ctest --test-dir "$build" --output-on-failure -j "$(nproc)" "$@"
