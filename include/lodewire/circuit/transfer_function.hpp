@@ -76,18 +76,19 @@ public:
   template <int Width = native_lanes>
   void evaluate(std::span<const double> hz, std::span<double> re, std::span<double> im) const noexcept {
     const std::size_t degree = this->degree();
+    const std::size_t up = n_.size > 0 ? n_.size - 1 : 0, down = d_.size > 0 ? d_.size - 1 : 0;
     double n[polynomial_capacity], d[polynomial_capacity];
     for (std::size_t k = 0; k <= degree; ++k) {
       n[k] = k < n_.size ? n_.c[k] : 0;
       d[k] = k < d_.size ? d_.c[k] : 0;
     }
     const std::size_t whole = hz.size() / Width * Width;
-    detail::evaluate_ratio<Width>(n, d, degree, hz.data(), re.data(), im.data(), whole);
+    detail::evaluate_ratio<Width>(n, up, d, down, hz.data(), re.data(), im.data(), whole);
     if (whole == hz.size()) return;
     double rest[3][static_cast<std::size_t>(Width)];
     for (std::size_t i = 0; i < static_cast<std::size_t>(Width); ++i)
       rest[0][i] = hz[(std::min)(whole + i, hz.size() - 1)];
-    detail::evaluate_ratio<Width>(n, d, degree, rest[0], rest[1], rest[2], Width);
+    detail::evaluate_ratio<Width>(n, up, d, down, rest[0], rest[1], rest[2], Width);
     for (std::size_t i = whole; i < hz.size(); ++i) {
       re[i] = rest[1][i - whole];
       im[i] = rest[2][i - whole];
