@@ -13,7 +13,7 @@ Usage: tests/hostile/run.sh
 
 Installs what is missing (with apt), then builds the headers and a small program (tests/hostile/core.cpp) in ways that
 users do and we do not, with g++ and clang++, under build/hostile:
-  without RTTI    each header alone, and the program
+  without RTTI    all headers, and the program
   with -Ofast     the program: NaN and infinities are still refused
   with macros     every header behind macros that other headers define (tests/hostile/taken_names.hpp)
   two widths      one unit for any x86-64 machine and one for x86-64-v3, in one program, linked in both orders; and the
@@ -47,32 +47,21 @@ while IFS= read -r header; do headers+=("$header"); done \
   < <(cd "$root/include" && find lodewire -name '*.hpp' | LC_ALL=C sort)
 ((${#headers[@]} > 0))
 
-# What ours include of others, for a precompiled header: that ours include enough of it is tested elsewhere.
 (cd "$root/include" && grep -rhoE '^#[ \t]*include <[^>]+>' lodewire | grep -v '<lodewire/' | LC_ALL=C sort -u) \
   > others.hpp
-declare -A precompiled=([g++]=others.hpp.gch [clang++]=others.pch)
-declare -A with_others=([g++]='-include others.hpp' [clang++]='-include-pch others.pch')
 
-echo "== without RTTI: ${#headers[@]} headers, each alone"
-for compiler in "${compilers[@]}"; do
-  command_of "$compiler" "${options[@]}" -fno-rtti -x c++-header others.hpp -o "${precompiled[$compiler]}"
-done | together
-for compiler in "${compilers[@]}"; do
-  read -ra others <<< "${with_others[$compiler]}"
-  for header in "${headers[@]}"; do
-    command_of "$compiler" "${options[@]}" -fno-rtti -fsyntax-only "${others[@]}" -x c++ -include "$header" /dev/null
-  done
-done | together
-rm others.hpp.gch others.pch
-
-echo '== with macros that other headers define'
+echo "== without RTTI, and with macros that other headers define: ${#headers[@]} headers"
+printf '#include <%s>\n' "${headers[@]}" > headers.cpp
 {
   # Behind what ours include of others, which must look after itself.
   echo '#include "others.hpp"'
   echo "#include \"$here/taken_names.hpp\""
-  printf '#include <%s>\n' "${headers[@]}"
+  cat headers.cpp
 } > macros.cpp
-for compiler in "${compilers[@]}"; do command_of "$compiler" "${options[@]}" -fsyntax-only macros.cpp; done | together
+for compiler in "${compilers[@]}"; do
+  command_of "$compiler" "${options[@]}" -fno-rtti -fsyntax-only headers.cpp
+  command_of "$compiler" "${options[@]}" -fsyntax-only macros.cpp
+done | together
 
 echo '== the program, without RTTI and with -Ofast'
 for compiler in "${compilers[@]}"; do
