@@ -26,7 +26,7 @@ esac
 build_examples() {
   echo "Examples of lodewire ($CXX): installing what is missing, building, running"
   need_packages "$compiler_package" cmake ninja-build libboost-dev libeigen3-dev libcli11-dev nlohmann-json3-dev \
-    gnuplot-nox
+    libsndfile1-dev gnuplot-nox
   build_in "examples-$compiler_label" \
     -DLODEWIRE_BUILD_TESTS=OFF -DLODEWIRE_BUILD_EXAMPLES=ON -DLODEWIRE_BUILD_BENCH=OFF \
     -DCMAKE_BUILD_TYPE=Release -DLODEWIRE_WERROR="${WERROR:-OFF}"
