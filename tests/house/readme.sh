@@ -3,7 +3,7 @@
 # readme.sh TREE FIRST_PREDICTION PUBLISHED_FIGURES: fails unless
 #   - the C++ block of README.md is the part of examples/first_prediction.cpp between its two [readme] lines
 #   - the text block of README.md is what the program FIRST_PREDICTION prints
-#   - the blocks of docs/embedding.md are examples/embedding.cpp and its kept output
+#   - the blocks of docs/embedding.md are examples/embedding.cpp and its kept output; docs/audio.md and processor
 #   - docs/validation.md holds, between its two [figures] lines, what the program PUBLISHED_FIGURES prints
 #   - each equation that a header cites stands in docs/theory.md, and no page of the docs that one names is missing
 set -eu
@@ -43,6 +43,12 @@ same 'docs/embedding.md and examples/embedding.cpp' "$work/page" "$work/held"
 block text docs/embedding.md > "$work/shown"
 sed 1d "$tree/examples/embedding/demo.txt" > "$work/kept"
 same 'docs/embedding.md and examples/embedding/demo.txt' "$work/shown" "$work/kept"
+block cpp docs/audio.md > "$work/page"
+between "$tree/examples/processor.cpp" '// [processor]' > "$work/held"
+same 'docs/audio.md and examples/processor.cpp' "$work/page" "$work/held"
+block text docs/audio.md > "$work/shown"
+sed 1d "$tree/examples/processor/demo.txt" > "$work/kept"
+same 'docs/audio.md and examples/processor/demo.txt' "$work/shown" "$work/kept"
 
 between "$tree/docs/validation.md" '<!-- [figures] -->' > "$work/tables"
 "$figures" > "$work/computed"
