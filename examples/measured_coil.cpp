@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: BSL-1.0
 // A coil model against a measurement: what the eddy branch is for.
 #include <array>
-#include <charconv>
 #include <cmath>
 #include <complex>
 #include <cstdio>
@@ -9,6 +8,7 @@
 #include <exception>
 #include <filesystem>
 #include <fstream>
+#include <iterator>
 #include <numbers>
 #include <stdexcept>
 #include <string>
@@ -16,6 +16,7 @@
 #include <utility>
 #include <vector>
 
+#include <lodewire/design/curve_csv.hpp>
 #include <lodewire/lodewire.hpp>
 
 using namespace lodewire;
@@ -29,9 +30,8 @@ constexpr std::string_view usage = R"(Usage: measured_coil [FILE]
 Compares two models of a single coil with a measurement of its impedance, point by point: one with an eddy
 branch (iron and brass near the coil), and the best one can do with R, L, C and a parallel resistance alone.
 
-FILE  comma-separated: frequency in Hz in the first column, |Z| in ohm and its angle in degrees in the last
-      two; lines that start with # and the line of headings are skipped. Without it: a neck pickup, measured
-      at the jack of a guitar (student project AAT8, Aalborg University, 2017, github.com/jonasbuchholdt/AAT8).
+FILE  comma-separated, with headings that end in the unit: frequency_hz,z_ohm,z_deg (docs/measuring.md); lines
+      that start with # are skipped. Without it: a neck pickup, measured at the jack of a guitar (student project AAT8, Aalborg University, 2017, github.com/jonasbuchholdt/AAT8).
       The models were fitted to that one; of another pickup they only show how far it lies from it.
 
 If gnuplot is installed and FILE is not given, a picture goes to measured_coil.svg in the current folder.
@@ -40,61 +40,17 @@ ratio H, and take the oscilloscope's input away. Only the guitar's own passive c
 never open a mains-powered amplifier, and keep to local codes and licensed practice.
 )";
 
-struct measurement {
-  std::vector<double> hz;
-  std::vector<complex> z;
-};
-
-[[noreturn]] void refuse(const std::string& file, std::size_t line, std::size_t column,
-                         const std::string& wanted) {
-  throw std::runtime_error(file + ", line " + std::to_string(line) + ", column " + std::to_string(column) +
-                           ": expected " + wanted);
-}
-
-measurement read(const std::string& file) {
+/// Of the standard file, the impedance without the oscilloscope's input; of another, what its headings say.
+measured_curve read(const std::string& file, bool standard) {
   std::ifstream in(file);
   if (!in) throw std::runtime_error("cannot open '" + file + "'");
-  measurement m;
-  bool heading = true;
-  std::size_t number = 0;
-  for (std::string line; std::getline(in, line);) {
-    ++number;
-    if (!line.empty() && line.back() == '\r') line.pop_back();
-    if (line.empty() || line[0] == '#') continue;
-    if (std::exchange(heading, false)) continue;
-    std::vector<double> row;
-    const char* const end = line.data() + line.size();
-    for (const char* at = line.data();;) {
-      double x = 0;
-      const auto [next, error] = std::from_chars(at, end, x);
-      if (error != std::errc{} || !is_finite(x) || (next != end && *next != ','))
-        refuse(file, number, static_cast<std::size_t>(at - line.data()) + 1, "a number");
-      row.push_back(x);
-      if (next == end) break;
-      at = next + 1;
-    }
-    if (row.size() < 3) refuse(file, number, line.size() + 1, "frequency, magnitude and angle");
-    if (!(row[row.size() - 2] > 0)) refuse(file, number, 1, "a magnitude of more than 0 ohm");
-    m.hz.push_back(row[0]);
-    m.z.push_back(std::polar(row[row.size() - 2], row.back() * std::numbers::pi / 180));
-  }
-  return m;
-}
-
-struct misfit {
-  double rms = 0, max = 0;
-};
-
-/// Complex relative error: amount and angle together.
-misfit compare(const std::vector<complex>& model, const std::vector<complex>& measured) {
-  misfit e;
-  for (std::size_t i = 0; i < measured.size(); ++i) {
-    const double x = std::abs(model[i] / measured[i] - 1.0);
-    e.rms += x * x / static_cast<double>(measured.size());
-    e.max = std::fmax(e.max, x);
-  }
-  e.rms = std::sqrt(e.rms);
-  return e;
+  const std::string text(std::istreambuf_iterator<char>(in), {});
+  const csv_columns corrected{"frequency_hz", "z_corrected_ohm", "z_corrected_deg"};
+  const bool has = text.find(corrected.first) != std::string::npos;
+  const measured_curve c = read_curve_csv(text, standard || has ? corrected : csv_columns{}, file);
+  if (c.kind != curve_kind::ohms)
+    throw std::runtime_error(file + ": expected an impedance, such as z_ohm,z_deg");
+  return c;
 }
 
 std::string padded(const std::string& text, std::size_t width) {
@@ -104,7 +60,7 @@ std::string padded(const std::string& text, std::size_t width) {
 void print(const std::string& line) { std::puts(line.c_str()); }
 
 /// A picture: |Z| above, the models' error below. Where gnuplot is missing there is none.
-void draw(const measurement& m, const std::array<magnetic_coil, 2>& model,
+void draw(const measured_curve& m, const std::array<magnetic_coil, 2>& model,
           const std::array<std::vector<complex>, 2>& z) {
   if (std::system("command -v gnuplot >/dev/null 2>&1") != 0) return;
   std::FILE* const to = ::popen("gnuplot", "w");
@@ -121,7 +77,7 @@ void draw(const measurement& m, const std::array<magnetic_coil, 2>& model,
       script += plain_number(hz[i]) + " " + plain_number(value(i)) + "\n";
     script += "e\n";
   };
-  curve(m.hz, [&](std::size_t i) { return std::abs(m.z[i]) / 1e3; });
+  curve(m.hz, [&](std::size_t i) { return std::abs(m.value[i]) / 1e3; });
   const auto grid = log_grid(10_Hz, 22_kHz, 400);
   for (const magnetic_coil& coil : model) {
     const auto modelled = sweep_impedance(source(coil), grid).response;
@@ -131,13 +87,13 @@ void draw(const measurement& m, const std::array<magnetic_coil, 2>& model,
             "plot '-' with linespoints pt 7 ps 0.6 lc 'blue' title 'with eddy branch', "
             "'-' with linespoints pt 7 ps 0.6 dt 2 lc 'red' title 'without'\n";
   for (const auto& of_model : z)
-    curve(m.hz, [&](std::size_t i) { return 100 * std::abs(of_model[i] / m.z[i] - 1.0); });
+    curve(m.hz, [&](std::size_t i) { return 100 * std::abs(of_model[i] / m.value[i] - 1.0); });
   std::fputs(script.c_str(), to);
   if (::pclose(to) == 0) print("Picture: measured_coil.svg");
 }
 
 void run(const std::string& file, bool standard) {
-  const measurement m = read(file);
+  const measured_curve m = read(file, standard);
   // Fitted to the standard file; the volume and tone controls, 250 kohm each at full, are part of the
   // parallel loss.
   const std::array<magnetic_coil, 2> model{magnetic_coil{.inductance = 1.613_H,
@@ -152,10 +108,10 @@ void run(const std::string& file, bool standard) {
                                                          .parallel_loss = 76.3_kOhm,
                                                          .name = "no eddy branch"}};
   std::array<std::vector<complex>, 2> z;
-  std::array<misfit, 2> error;
+  std::array<curve_misfit, 2> error;
   for (std::size_t k = 0; k < 2; ++k) {
     z[k] = sweep_impedance(source(model[k]), m.hz).response;
-    error[k] = compare(z[k], m.z);
+    error[k] = misfit_of(z[k], m.value);
   }
 
   print("Impedance of a single coil at the jack, measured and modelled\n");
@@ -167,10 +123,10 @@ void run(const std::string& file, bool standard) {
       line += padded(fixed_number(std::abs(x) / 1e3, 3), 9) +
               padded(fixed_number(std::arg(x) * 180 / std::numbers::pi, 2), 7);
     };
-    put(m.z[i]);
+    put(m.value[i]);
     for (const auto& of_model : z) {
       put(of_model[i]);
-      line += padded(fixed_number(100 * std::abs(of_model[i] / m.z[i] - 1.0), 2), 8) + " ";
+      line += padded(fixed_number(100 * std::abs(of_model[i] / m.value[i] - 1.0), 2), 8) + " ";
     }
     while (line.back() == ' ') line.pop_back();
     print(line);

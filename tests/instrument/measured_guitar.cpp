@@ -16,6 +16,7 @@
 #include <doctest/doctest.h>
 
 #include <lodewire/analysis/sweep.hpp>
+#include <lodewire/design/measured_curve.hpp>
 #include <lodewire/instrument/json.hpp>
 
 #include "../check.hpp"
@@ -62,21 +63,9 @@ instrument guitar() {
   return read_instrument(std::string(std::istreambuf_iterator<char>(in), {}));
 }
 
-struct misfit {
-  double rms = 0, max = 0;
-};
-
 /// Complex relative error of the impedance at the jack.
-misfit compare(const instrument& of, const std::string& position, const measurement& m) {
-  const auto modelled = sweep_impedance(compose(of, find_position(of, position)), m.hz).response;
-  misfit e;
-  for (std::size_t i = 0; i < m.z.size(); ++i) {
-    const double x = std::abs(modelled[i] / m.z[i] - 1.0);
-    e.rms += x * x / static_cast<double>(m.z.size());
-    e.max = std::max(e.max, x);
-  }
-  e.rms = std::sqrt(e.rms);
-  return e;
+curve_misfit compare(const instrument& of, const std::string& position, const measurement& m) {
+  return misfit_of(sweep_impedance(compose(of, find_position(of, position)), m.hz).response, m.z);
 }
 
 } // namespace
@@ -86,7 +75,7 @@ TEST_CASE("the impedance at the jack of the composed guitar is the measured one"
   const measurement neck = read("two_pickup_guitar_neck.csv"), bridge = read("two_pickup_guitar_bridge.csv");
   REQUIRE(neck.hz.size() == 30);
   REQUIRE(bridge.hz.size() == 25);
-  const misfit at_neck = compare(of, "neck", neck), at_bridge = compare(of, "bridge", bridge);
+  const curve_misfit at_neck = compare(of, "neck", neck), at_bridge = compare(of, "bridge", bridge);
   MESSAGE("neck: rms ", 100 * at_neck.rms, " %, max ", 100 * at_neck.max, " %");
   MESSAGE("bridge: rms ", 100 * at_bridge.rms, " %, max ", 100 * at_bridge.max, " %");
   CHECK(at_neck.rms < 0.01);

@@ -18,6 +18,7 @@
 #include <lodewire/analysis/sweep.hpp>
 #include <lodewire/circuit/join.hpp>
 #include <lodewire/circuit/response.hpp>
+#include <lodewire/design/measured_curve.hpp>
 #include <lodewire/parts/input.hpp>
 #include <lodewire/parts/magnetic_coil.hpp>
 #include <lodewire/quantity/literals.hpp>
@@ -77,24 +78,8 @@ measurement read(const std::string& file) {
 measurement neck() { return read("two_pickup_guitar_neck.csv"); }
 measurement bridge() { return read("two_pickup_guitar_bridge.csv"); }
 
-struct misfit {
-  double rms = 0, max = 0;
-};
-
-/// Complex relative error.
-misfit compare(const std::vector<complex>& model, const std::vector<complex>& measured) {
-  misfit e;
-  for (std::size_t i = 0; i < measured.size(); ++i) {
-    const double x = std::abs(model[i] / measured[i] - 1.0);
-    e.rms += x * x / static_cast<double>(measured.size());
-    e.max = std::max(e.max, x);
-  }
-  e.rms = std::sqrt(e.rms);
-  return e;
-}
-
-misfit compare(const magnetic_coil& coil, const measurement& m) {
-  return compare(sweep_impedance(source(coil), m.hz).response, m.corrected);
+curve_misfit compare(const magnetic_coil& coil, const measurement& m) {
+  return misfit_of(sweep_impedance(source(coil), m.hz).response, m.corrected);
 }
 
 /// Natural logarithms of R, L, C, R_p and, of an eddy branch, L_1 and R_1: any of them make a coil.
@@ -207,7 +192,7 @@ TEST_CASE("the impedance follows from the divider, and the oscilloscope's input 
 }
 
 TEST_CASE("one eddy branch meets the measured neck pickup within 0.6 % rms") {
-  const misfit e = compare(with_branch, neck());
+  const curve_misfit e = compare(with_branch, neck());
   MESSAGE("one eddy branch: rms ", 100 * e.rms, " %, max ", 100 * e.max, " %");
   CHECK(e.rms < 0.006);
   CHECK(near(e.rms, 0.0046, 0.01)); // computed, two figures
@@ -219,21 +204,21 @@ TEST_CASE("the whole set-up, generator and oscilloscope too, gives the voltages 
   const one_port guitar = parallel(with_branch.winding_impedance(), with_branch.winding_shunt());
   const source bench =
       ideal_emf(1_V) | in_series(resistance::from_value(generator_ohm)) | oscilloscope | in_shunt(guitar);
-  const misfit e = compare(sweep(bench, m.hz).response, m.h);
+  const curve_misfit e = misfit_of(sweep(bench, m.hz).response, m.h);
   MESSAGE("voltage ratio: rms ", 100 * e.rms, " %, max ", 100 * e.max, " %");
   CHECK(e.rms < 0.006);
 }
 
 TEST_CASE("without an eddy branch it cannot be had") {
   const measurement m = neck();
-  const misfit given = compare(plain, m);
+  const curve_misfit given = compare(plain, m);
   MESSAGE("plain model as given: rms ", 100 * given.rms, " %, max ", 100 * given.max, " %");
   CHECK(near(given.rms, 0.029, 0.02)); // computed, two figures
   // The minimum itself, from far-apart beginnings.
   for (const auto& start : {std::array{6891., 2.160, 460e-12, 76.3e3}, std::array{6000., 1.0, 800e-12, 300e3},
                             std::array{9000., 4.0, 200e-12, 40e3}, std::array{6500., 1.6, 480e-12, 92e3}}) {
     const magnetic_coil best = best_fit(m, start);
-    const misfit e = compare(best, m);
+    const curve_misfit e = compare(best, m);
     MESSAGE("best plain model: rms ", 100 * e.rms, " %, max ", 100 * e.max, " %, R ", best.resistance.value(),
             ", L ", best.inductance.value(), ", C ", best.capacitance.value(), ", R_p ",
             best.parallel_loss->value());
@@ -244,7 +229,7 @@ TEST_CASE("without an eddy branch it cannot be had") {
 
 TEST_CASE("the same search with an eddy branch gets under it, so it is the branch and not the search") {
   const magnetic_coil best = best_fit(neck(), std::array{6891., 1.5, 460e-12, 76.3e3, 0.5, 30e3});
-  const misfit e = compare(best, neck());
+  const curve_misfit e = compare(best, neck());
   MESSAGE("best with a branch: rms ", 100 * e.rms, " %, max ", 100 * e.max, " %");
   CHECK(e.rms <= compare(with_branch, neck()).rms);
   CHECK(e.rms < 0.005);
@@ -266,7 +251,7 @@ TEST_CASE("the second set-up, with two oscilloscope inputs, explains the authors
   };
   agrees(with_branch, 58.57e3, 5104);
   const magnetic_coil fitted = best_fit(bridge(), std::array{7500., 2.4, 480e-12, 120e3, 0.8, 30e3});
-  const misfit e = compare(fitted, bridge());
+  const curve_misfit e = compare(fitted, bridge());
   MESSAGE("bridge, one eddy branch: rms ", 100 * e.rms, " %, low-frequency L ",
           fitted.low_frequency_inductance().value());
   CHECK(e.rms < 0.01);
