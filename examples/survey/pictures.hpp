@@ -10,7 +10,7 @@
 #include <utility>
 #include <vector>
 
-#include <lodewire/analysis/sweep.hpp>
+#include <lodewire/instrument/compose_position.hpp>
 
 #include "../plot.hpp"
 #include "request.hpp"
@@ -25,8 +25,7 @@ namespace survey_example {
 /// Response of a position in dB re 1 V.
 [[nodiscard]] inline std::vector<double> response_db(const answer& a, std::size_t position,
                                                      const std::vector<double>& hz) {
-  const lodewire::source whole = lodewire::compose(a.of, position) | a.into.lead | a.into.into;
-  return lodewire::sweep(whole, hz).gain_db();
+  return lodewire::sweep(lodewire::plug_in(a.of, position, a.into), hz).gain_db();
 }
 
 /// The second half of the styles is dashed, so that a curve under another one is still seen.

@@ -64,7 +64,7 @@ TEST_CASE("keys") {
         "pickups[0].name is there a second time; allowed: each key once in an object");
   CHECK(said("\"neck side\"}, {", "\"neck side\", \"series\": []}, {") ==
         "positions[1].wiring.parallel[0] is an object with 'circuit' and 'series'; allowed: one of 'pickup', "
-        "'circuit', 'series' or 'parallel'");
+        "'circuit', 'series', 'parallel' or 'branches'");
   CHECK(said("\"positions\"", "\"Positions\"").ends_with("; did you mean 'positions'?"));
   CHECK(error_of(R"({"pickups": []})") == "positions is missing; allowed: a value (a document needs it)");
   CHECK(said("\"inductance\": \"2.2H\", ", "") ==
@@ -227,4 +227,50 @@ TEST_CASE("circuits that lead to each other") {
   CHECK(circle(chain(1000, false)).find("deep through its circuits; allowed: at most 64") !=
         std::string::npos);
   CHECK(circle(chain(30, true)) == "no error"); // in no position
+}
+
+TEST_CASE("wirings by nodes") {
+  const auto wrong = [](const std::string& from, const std::string& to) {
+    return error_of(replaced(json_file::named("by_nodes"), from, to));
+  };
+  const std::string first = "circuits[0].wiring.branches", second = "positions[2].wiring.branches";
+  CHECK(wrong(R"({"pickup": "neck", "between": ["neck hot", "ground"]})",
+              R"({"pickup": "nek", "between": ["a", "b"]})") ==
+        first + "[0].pickup is 'nek'; allowed: 'neck' or 'bridge'; did you mean 'neck'?");
+  CHECK(wrong(R"("between": ["neck hot", "ground"])", R"("between": ["neck hot"])") ==
+        first + "[0].between is a list of 1; allowed: two nodes: [\"hot\", \"cold\"]");
+  CHECK(wrong(R"("between": ["neck hot", "ground"])", R"("between": ["neck hot", null])") ==
+        first + "[0].between[1] is null; allowed: a name: \"...\"");
+  CHECK(wrong(R"("between": ["neck hot", "ground"])", R"("betwen": ["neck hot", "ground"])")
+            .starts_with(first + "[0].betwen is an unknown key; allowed: 'pickup', 'between', "));
+  CHECK(wrong(R"({"control": "neck volume", )", R"({"control": "volume", )") ==
+        first + "[2].control is 'volume'; allowed: 'neck volume', 'bridge volume', 'tone' or 'master'");
+  CHECK(wrong(R"("lugs": ["ground", "neck hot", "wipers"])", R"("lugs": ["ground", "wipers"])")
+            .starts_with(first + "[2].lugs is a list of 2; allowed: the nodes of lugs 1, 2 and 3, null for"));
+  CHECK(wrong(R"("lugs": ["ground", "neck hot", "wipers"])", R"("lugs": [null, null, "wipers"])") ==
+        first + "[2].lugs is all on 'wipers'; allowed: two different nodes");
+  CHECK(wrong(R"({"part": "470k", )", R"({"part": "470", )")
+            .starts_with(first + "[4].part is '470'; allowed: a part whose unit tells"));
+  CHECK(wrong(R"({"part": "470k", )", R"({"prt": "470k", )") ==
+        first + "[4].prt is an unknown key; allowed: 'pickup', 'part', 'control' or 'coupled'; did you mean "
+                "'part'?");
+  CHECK(wrong(R"("coupling": 0.08)", R"("coupling": 1.08)") ==
+        second + "[6].coupling is 1.08; allowed: -1 to 1");
+  CHECK(wrong(R"("coupling": 0.08)", R"("coupling": "8 %")") ==
+        second + "[6].coupling is '8 %'; allowed: a number, without quotation marks and unit");
+  CHECK(wrong(R"("coupled": ["neck", "bridge"])", R"("coupled": ["neck", "middle"])")
+            .starts_with(second + "[6].coupled is 'middle'; allowed: a coil of this wiring"));
+  CHECK(wrong(R"("between": ["slider", "ground"])", R"("between": ["sliders", "ground"])") ==
+        second + "[4].lugs is 'slider', where nothing else is; allowed: a node with something else on it, or "
+                 "nothing "
+                 "for a lug that is free");
+  CHECK(wrong(R"("out": "wipers")", R"("out": "hot")") ==
+        "circuits[0].wiring.out is 'hot'; allowed: a node of the branches");
+  CHECK(wrong(R"("out": "wipers")", R"("out": "wipers", "leads_swapped": true)") ==
+        "circuits[0].wiring.leads_swapped is an unknown key; allowed: 'branches', 'out' or 'then'");
+  CHECK(wrong(R"({"circuit": "joined volumes"})",
+              R"({"series": [{"pickup": "neck"}, {"circuit": "joined volumes"}]})") ==
+        "circuits[0].wiring.branches is in a group; allowed: a wiring by nodes alone in its position, with "
+        "nothing but "
+        "steps behind it");
 }

@@ -3,6 +3,7 @@
 
 #include <lodewire/instrument/hum.hpp>
 #include <lodewire/instrument/knob_sweep.hpp>
+#include <lodewire/instrument/live_instrument.hpp>
 
 #include "../check.hpp"
 #include "demo.hpp"

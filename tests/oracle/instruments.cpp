@@ -1,16 +1,16 @@
 // SPDX-License-Identifier: BSL-1.0
 // Every instrument file that ships, in every position at three settings of its knobs, plugged in: the tree beside the
-// netlist that it is poured into, and beside libngspice.
+// netlist that it is poured into, and beside libngspice; a position by nodes beside extended precision and libngspice.
 #include <doctest/doctest.h>
 
 #include <filesystem>
 #include <fstream>
 #include <iterator>
 
-#include <lodewire/instrument/compose.hpp>
 #include <lodewire/instrument/json.hpp>
 
 #include "by_netlist.hpp"
+#include "nodal_deck.hpp"
 #include "spice.hpp"
 
 using namespace lodewire;
@@ -40,7 +40,7 @@ TEST_CASE("each instrument that ships, beside the netlist and libngspice") {
   const std::vector<double> hz = oracle::frequencies(bands);
   oracle::spice solver;
   oracle::worst_case netlist(limit), spice(limit);
-  std::size_t circuits = 0;
+  std::size_t circuits = 0, by_nodes = 0;
   for (const std::filesystem::path& path : instrument_files()) {
     CAPTURE(path.string());
     const instrument of = read_instrument(read(path));
@@ -50,7 +50,21 @@ TEST_CASE("each instrument that ships, beside the netlist and libngspice") {
         CAPTURE(at);
         const std::vector<rotation> knobs(of.controls.size(), knob(at));
         const destination into;
-        const source s = compose(of, p, knobs) | into.lead | into.into;
+        const composed_position composed = plug_in(of, p, knobs, into);
+        if (composed.nodes()) {
+          const nodal_circuit& nodes = *composed.nodes();
+          const oracle::answers exact = oracle::by_nodes<long double>(nodes, hz);
+          const std::size_t each = composed.emf_names().size() + 2;
+          std::vector<double> size; // of the answer, and the share of 1 V or 1 MΩ
+          for (std::size_t k = 0; k < exact.values.size(); ++k)
+            size.push_back(std::abs(exact.values[k]) + share * (k % each + 1 == each ? 1e6 : 1));
+          const auto seed = static_cast<std::uint64_t>(circuits++);
+          ++by_nodes;
+          CHECK(netlist.add(oracle::by_nodes<double>(nodes, hz), exact, size, seed) <= limit);
+          CHECK(spice.add(solver.compute(oracle::nodal_deck(nodes), bands), exact, size, seed) <= limit);
+          continue;
+        }
+        const source& s = *composed.tree();
         const oracle::answers exact = oracle::by_point<long double>(s, hz);
         REQUIRE(!exact.conflict);
         const std::vector<double> size = oracle::for_nodes(oracle::sizes(s, hz), s.as_circuit(), share);
@@ -61,4 +75,5 @@ TEST_CASE("each instrument that ships, beside the netlist and libngspice") {
   }
   MESSAGE(circuits << " circuits; worst: netlist " << netlist.error() << ", libngspice " << spice.error());
   CHECK(circuits >= 30);
+  CHECK(by_nodes >= 6);
 }

@@ -51,7 +51,11 @@ public:
   /// The response to each EMF, their sum and the output impedance at the frequencies of `bands`, three in each.
   /// Throws `std::runtime_error` with what the solver said.
   [[nodiscard]] answers compute(const lodewire::source& s, std::span<const band> bands) {
-    const deck d(s.as_circuit());
+    return compute(deck(s.as_circuit()), bands);
+  }
+  /// The same of a deck: `deck`, `nodal_deck`.
+  template <class Deck>
+  [[nodiscard]] answers compute(const Deck& d, std::span<const band> bands) {
     std::vector<std::string> lines = d.lines();
     std::vector<char*> raw;
     for (std::string& line : lines) raw.push_back(line.data());

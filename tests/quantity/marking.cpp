@@ -244,6 +244,10 @@ TEST_CASE("as people write it") {
                           {"30 cm", 0.3},
                           {"3mm", 3e-3},
                           {"63 µm", 63e-6},
+                          {"1 ft", 0.3048}, // exact: NIST SP 811, 2008, appendix B
+                          {"20ft", 6.096},
+                          {"10 feet", 3.048},
+                          {"0.5 foot", 0.1524},
                           {"1 km", 1e3}});
   check_readings<capacitance_per_length>(
       {{"95 pF/m", 95e-12}, {"95pf/m", 95e-12}, {"0.1 nF/m", 0.1e-9}, {"95e-12", 95e-12}});
@@ -393,9 +397,14 @@ TEST_CASE("bad text: what and where") {
   check_refusals(
       as_inductance,
       {{"3.1 k", 5, "mH or H"}, {"22 nF", 5, "mH or H"}, {"4n7F", 4, "mH or H"}, {"3.1 MH", 5, "mH or H"}});
-  check_refusals(
-      [](std::string_view text) { return read_length(text); },
-      {{"6k", 2, "km"}, {"6 M", 3, "km"}, {"6 ft", 3, "km"}, {"-6 m", 1, "sign"}, {"6 m 5", 5, "the end"}});
+  check_refusals([](std::string_view text) { return read_length(text); }, {{"6k", 2, "km"},
+                                                                           {"6 M", 3, "km"},
+                                                                           {"6 fee", 3, "ft"},
+                                                                           {"6 ftt", 5, "the end"},
+                                                                           {"6kft", 2, "ft"},
+                                                                           {"ft", 1, "a number"},
+                                                                           {"-6 m", 1, "sign"},
+                                                                           {"6 m 5", 5, "the end"}});
   check_refusals([](std::string_view text) { return read_capacitance_per_length(text); },
                  {{"95", 3, "pF/m"}, {"95p", 3, "pF/m"}, {"95 pF", 4, "pF/m"}});
   check_refusals([](std::string_view text) { return read_duration(text); },

@@ -7,7 +7,7 @@
 #include <string>
 #include <vector>
 
-#include <lodewire/circuit/netlist.hpp>
+#include <lodewire/circuit/netlist_part.hpp>
 
 namespace lodewire {
 
@@ -54,8 +54,9 @@ private:
 };
 
 /// The branch that a primitive belongs to; the smallest one, where a poured circuit names both.
-[[nodiscard]] inline const std::string& name_of_part(const netlist& net, std::size_t part) {
-  const netlist::named_branch* best = nullptr;
+template <class Netlist>
+[[nodiscard]] const std::string& name_of_part(const Netlist& net, std::size_t part) {
+  const typename Netlist::named_branch* best = nullptr;
   for (const auto& b : net.branches())
     if (part >= b.first && part < b.first + b.count && (best == nullptr || b.count < best->count)) best = &b;
   return best->name;
@@ -67,7 +68,8 @@ private:
 }
 
 /// Throws `singular_netlist` with the names of a loop of EMFs, buffers and shorts that has an EMF or a buffer in it.
-inline void require_no_voltage_loop(const netlist& net) {
+template <class Netlist>
+void require_no_voltage_loop(const Netlist& net) {
   const netlist_data& data = net.data();
   std::vector<char> coupled(data.parts.size());
   for (const netlist_coupling& c : data.couplings)

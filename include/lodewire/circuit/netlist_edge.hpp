@@ -31,6 +31,7 @@ struct netlist_edge {
   Real power_k = 0, power_alpha = 0; ///< a power law: n is then K·s^α
   bool is_power = false;
   bool absent = false;          ///< open, or it leads nowhere: no current
+  bool variable = false;        ///< a resistor whose value may change later: it stays alone, with its current
   std::size_t parent = nowhere; ///< the edge that this one went into
   std::size_t other = nowhere;  ///< with which other one
   join how = join::series;

@@ -75,8 +75,8 @@ inline void add_outflow(const netlist_data& data, std::size_t node, std::size_t 
 }
 
 /// The current into a branch at its first node.
-[[nodiscard]] inline std::vector<netlist_flow> flow_of_branch(const netlist_data& data,
-                                                              const netlist::named_branch& b) {
+template <class Branch>
+[[nodiscard]] std::vector<netlist_flow> flow_of_branch(const netlist_data& data, const Branch& b) {
   std::vector<netlist_flow> direct, flows;
   add_outflow(data, b.hot, b.first, b.first + b.count, 1, direct);
   for (const netlist_flow& f : direct) {

@@ -6,7 +6,9 @@
 #include <utility>
 #include <vector>
 
-#include <lodewire/circuit/netlist_reduction.hpp>
+#include <lodewire/circuit/netlist_part.hpp>
+#include <lodewire/circuit/polynomial.hpp>
+#include <lodewire/circuit/scale.hpp>
 
 namespace lodewire::detail {
 
@@ -46,14 +48,17 @@ struct netlist_plan {
   std::size_t unknowns = 0;
   std::vector<Real> coefficients;
   std::vector<branch> branches;
+  std::vector<std::size_t> branch_of_edge; ///< `nowhere` for what is no branch
   std::vector<drive> sources, controls;
   std::vector<injection> injections;
   std::vector<mutual> mutuals;
   std::vector<two_port> two_ports;
 
   netlist_plan() = default;
-  netlist_plan(const netlist_reduction<Real>& r, const netlist_data& data) : unknowns{r.unknowns} {
-    std::vector<std::size_t> number(r.edges.size(), nowhere);
+  template <class Reduction>
+  netlist_plan(const Reduction& r, const netlist_data& data) : unknowns{r.unknowns} {
+    auto& number = branch_of_edge;
+    number.assign(r.edges.size(), nowhere);
     for (const std::size_t k : r.top) {
       const auto& e = r.edges[k];
       if (e.is_loop() && e.current == nowhere) continue; // shorted: it drives nothing but itself

@@ -3,11 +3,13 @@
 
 #include <algorithm>
 #include <cmath>
+#include <span>
 #include <utility>
 #include <vector>
 
 #include <lodewire/circuit/netlist_checks.hpp>
 #include <lodewire/circuit/netlist_edge.hpp>
+#include <lodewire/quantity/requirement.hpp>
 
 namespace lodewire::detail {
 
@@ -23,8 +25,9 @@ public:
 
   /// Merges as long as no polynomial exceeds `degree_limit`: 1 keeps the equations linear in s. Throws `invalid_value`
   /// for a netlist without ground and for a named node that hangs free, `singular_netlist` for a loop of ideal
-  /// voltages.
-  netlist_reduction(const netlist& net, std::size_t degree_limit)
+  /// voltages. `variable`: primitives that are not merged with others, resistors of neither 0 Ω nor an open.
+  template <class Netlist>
+  netlist_reduction(const Netlist& net, std::size_t degree_limit, std::span<const std::size_t> variable = {})
       : limit_{degree_limit}, nodes_(net.data().nodes), row_(net.data().nodes, nowhere),
         edge_of_part(net.data().parts.size(), nowhere) {
     const netlist_data& data = net.data();
@@ -36,6 +39,7 @@ public:
     keep(0);
     for (const auto& n : net.nodes()) keep(n.at);
     for (std::size_t k = 0; k < data.parts.size(); ++k) place(data, k);
+    for (const std::size_t k : variable) edges[edge_of_part[k]].variable = true;
     for (const netlist_coupling& c : data.couplings) {
       const std::size_t e[2] = {edge_of_part[c.part[0]], edge_of_part[c.part[1]]};
       if (c.mutual == 0 || e[0] == nowhere || e[1] == nowhere) continue;
@@ -117,7 +121,7 @@ private:
 
   /// Whether the two can become one without a polynomial of too high a degree.
   [[nodiscard]] bool fits(const edge& x, const edge& y, bool series) const noexcept {
-    if (x.is_power || y.is_power || x.is_loop() || y.is_loop()) return false;
+    if (x.is_power || y.is_power || x.is_loop() || y.is_loop() || x.variable || y.variable) return false;
     const bool coupled = x.coupled || y.coupled;
     if (series ? coupled && (x.d.size > 1 || y.d.size > 1) : coupled || x.is_ideal() || y.is_ideal())
       return false;
@@ -167,7 +171,8 @@ private:
 
   /// Parts of the circuit that nothing ties to ground: an error where a user named a node there; else one of their
   /// nodes is as good as ground, since no voltage between the two can be asked for.
-  void tie_islands(const netlist& net) {
+  template <class Netlist>
+  void tie_islands(const Netlist& net) {
     merged_sets joined_nodes(row_.size());
     for (const edge& e : edges)
       if (e.is_top()) joined_nodes.unite(e.hot, e.cold);
@@ -207,7 +212,7 @@ private:
   }
 
   [[nodiscard]] bool keeps_current(const edge& e) const {
-    if (e.is_ideal() || e.coupled) return true;
+    if (e.is_ideal() || e.coupled || (e.variable && !e.is_loop())) return true;
     if (e.is_loop()) return false;
     if (!e.is_power && (e.n.c[0] == Real(0) || (limit_ == 1 && e.n.size > 1))) return true;
     if (row_[e.hot] == nowhere || row_[e.cold] == nowhere) return false;

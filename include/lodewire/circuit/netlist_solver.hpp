@@ -4,14 +4,17 @@
 #include <complex>
 #include <concepts>
 #include <limits>
+#include <span>
 #include <string>
 #include <type_traits>
 #include <vector>
 
 #include <lodewire/circuit/complex_system.hpp>
+#include <lodewire/circuit/netlist.hpp>
 #include <lodewire/circuit/netlist_elimination.hpp>
 #include <lodewire/circuit/netlist_flow.hpp>
 #include <lodewire/circuit/netlist_plan.hpp>
+#include <lodewire/circuit/netlist_reduction.hpp>
 
 namespace lodewire {
 
@@ -34,6 +37,8 @@ struct basic_netlist_workspace {
 /// The constructor throws `invalid_value` for a netlist without ground or with a node that hangs free, and
 /// `singular_netlist`, each with the names. Cost: some 2 µs a point for a guitar's circuit, growing with the cube of the
 /// unknowns. Real: double, or any ring that has a `std::numeric_limits` (long double, 50 digits).
+/// `variable`: primitives (numbers in `netlist::data`) whose resistance `set_resistance` may change later: resistors,
+/// neither 0 Ω nor an open in the netlist. Each stays alone and costs an unknown.
 template <class Real>
 class basic_netlist_solver {
 public:
@@ -42,8 +47,9 @@ public:
   /// What results come in.
   using result = std::conditional_t<std::is_floating_point_v<Real>, std::complex<Real>, number>;
 
-  explicit basic_netlist_solver(const netlist& net)
-      : data_{net.data()}, reduced_(net, merged_degree), plan_(reduced_, data_) {
+  explicit basic_netlist_solver(const netlist& net, std::span<const std::size_t> variable = {})
+      : data_{net.data()}, reduced_((require_variable(net, variable), net), merged_degree, variable),
+        plan_(reduced_, data_) {
     for (const auto& b : net.branches()) {
       starts_.push_back(flows_.size());
       const auto flows = detail::flow_of_branch(data_, b);
@@ -51,6 +57,22 @@ public:
     }
     starts_.push_back(flows_.size());
     require_solvable(net);
+    for (const std::size_t part : variable)
+      variable_.push_back(plan_.branch_of_edge[reduced_.edge_of_part[part]]);
+  }
+
+  /// Another resistance in Ω for number `which` of the variable ones, 0 and `open_value` included; no allocation, no
+  /// check. For whoever has the solver alone. What is solved already stays as it was. 0 Ω counts as 1 nΩ and an open as
+  /// 1e23 Ω, so that shorts in a loop and a node behind an open keep an answer.
+  void set_resistance(std::size_t which, double ohms) noexcept {
+    const std::size_t k = variable_[which];
+    if (k == detail::nowhere) return; // it leads nowhere
+    const auto& b = plan_.branches[k];
+    const bool open = is_open(ohms);
+    const double least = 1e-9;
+    plan_.coefficients[b.n.first] =
+        open ? Real(1) : static_cast<Real>((ohms > least ? ohms : least) / scale::ohm);
+    plan_.coefficients[b.d.first] = Real(open ? 0x1p-60 : 1.0);
   }
 
   [[nodiscard]] workspace make_workspace() const {
@@ -108,6 +130,14 @@ public:
   }
 
 private:
+  static void require_variable(const netlist& net, std::span<const std::size_t> variable) {
+    for (const std::size_t k : variable)
+      if (k >= net.data().parts.size() || net.data().parts[k].kind != netlist_kind::resistor ||
+          net.data().parts[k].value == 0 || is_open(net.data().parts[k].value))
+        throw invalid_value("variable part", std::to_string(k),
+                            "the number of a resistor, neither 0 Ω nor an open");
+  }
+
   /// Polynomials of a merged branch: a coil, a tone control. More would cost digits.
   static constexpr std::size_t merged_degree = 6;
 
@@ -320,6 +350,7 @@ private:
   detail::netlist_plan<Real> plan_;
   std::vector<detail::netlist_flow> flows_; ///< of every branch
   std::vector<std::size_t> starts_;
+  std::vector<std::size_t> variable_; ///< numbers of their branches in the plan
 };
 
 using netlist_solver = basic_netlist_solver<double>;

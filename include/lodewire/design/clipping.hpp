@@ -61,7 +61,7 @@ inline void find_amplifiers(const instrument& of, const wiring& w, const std::st
   cut_at_amplifiers(w, place, to);
 }
 
-[[nodiscard]] inline voltage highest_in_band(const source& s, const clip_settings& with) {
+[[nodiscard]] inline voltage highest_in_band(const composed_position& s, const clip_settings& with) {
   const std::vector<double> volts = magnitudes(s, with.band);
   return voltage::from_value(with.peak_factor * *std::max_element(volts.begin(), volts.end()));
 }
@@ -79,7 +79,7 @@ inline void find_amplifiers(const instrument& of, const wiring& w, const std::st
   require_positive("clip_settings.peak_factor", with.peak_factor);
   const std::size_t p = detail::find_named(of.positions, at.position, "play_setting.position");
   const std::vector<rotation> knobs = at.knobs.empty() ? knobs_of(of) : at.knobs;
-  const source whole = detail::plugged_with(of, p, at.knobs, at.into, "play_setting");
+  const composed_position whole = detail::plugged_with(of, p, at.knobs, at.into, "play_setting");
   const current drawn = detail::supply_current_of(of);
   std::vector<clip_stage> stages;
   const auto powered_stage = [&](const std::string& name, voltage peak) {
@@ -114,7 +114,7 @@ inline void find_amplifiers(const instrument& of, const wiring& w, const std::st
     instrument cut = of;
     cut.positions[p].wired = a.up_to;
     cut.output.clear();
-    powered_stage(a.name, detail::highest_in_band(compose(cut, p, knobs), with));
+    powered_stage(a.name, detail::highest_in_band(compose_position(cut, p, knobs), with));
   }
 
   clip_stage input{.name = at.into.name,

@@ -7,31 +7,13 @@
 #include <vector>
 
 #include <lodewire/design/finding.hpp>
+#include <lodewire/design/works_on_all.hpp>
 #include <lodewire/instrument/knob_sweep.hpp>
+#include <lodewire/instrument/live_instrument.hpp>
 #include <lodewire/quantity/preferred.hpp>
 
 /// Findings on what the knobs do.
 namespace lodewire::detail {
-
-inline constexpr frequency treble_frequency = frequency::from_value(5000);
-
-/// True where a control works on everything that a position sounds: a volume control of one of several pickups does not,
-/// and is not to be judged by the level of all.
-[[nodiscard]] inline bool works_on_all(const instrument& of, const wiring& w, const control& c) {
-  bool here = false;
-  for (const wiring_step& step : w.then) {
-    here = here || is_volume_of(step, c);
-    for_each_network(step, [&](const network& n) { here = here || is_rheostat_of(n, c); });
-  }
-  if (here || w.of.size() > 1) return here;
-  return w.is == wiring::kind::circuit &&
-         works_on_all(of, of.circuits[find_named(of.circuits, w.name, "circuit")].wired, c);
-}
-[[nodiscard]] inline bool works_on_all(const instrument& of, std::size_t p, const control& c) {
-  wiring all = of.positions[p].wired;
-  all.then.insert(all.then.end(), of.output.begin(), of.output.end());
-  return works_on_all(of, all, c);
-}
 
 /// Treble against low frequencies with one control where its level is 6 dB down, relative to the same at full; and
 /// where that is.
@@ -40,7 +22,7 @@ struct part_volume {
 };
 [[nodiscard]] inline std::optional<part_volume> at_part_volume(live_instrument& live, std::size_t p,
                                                                std::size_t c) {
-  const knob_sweep sweep = sweep_knob(live, p, c, {.treble = treble_frequency});
+  const knob_sweep sweep = sweep_knob(live, p, c, {.treble = treble_frequency, .resonances = false});
   std::vector<double> fall, tilt;
   for (std::size_t k = 0; k < sweep.rotation.size(); ++k) {
     fall.push_back(sweep.fall_db(k));
@@ -53,6 +35,21 @@ struct part_volume {
   const double part = steps - static_cast<double>(below);
   const double there = tilt[below] + part * (tilt[below + 1 < tilt.size() ? below + 1 : below] - tilt[below]);
   return part_volume{*at, tilt.back() - there};
+}
+
+/// A capacitor from wiper to the clockwise lug wherever a control is a volume control.
+inline void bridge_upper_legs(instrument& of, const control& knob, capacitance bleed) {
+  for_each_step(of, [&](wiring_step& step) {
+    if (is_volume_of(step, knob)) step.bleed = network(bleed);
+  });
+  for (std::vector<position>* list : {&of.circuits, &of.positions})
+    for (position& p : *list) {
+      std::vector<wiring_branch> added;
+      for (const wiring_branch& b : p.wired.branches)
+        if (is_branch_of(b, knob) && nodes_at_lugs(b) == 3)
+          added.push_back(part_between(bleed, b.between[1], b.between[2]));
+      p.wired.branches.insert(p.wired.branches.end(), added.begin(), added.end());
+    }
 }
 
 /// Treble lost at part volume, and the bleed capacitor that mends it.
@@ -68,9 +65,7 @@ inline void find_lost_treble(const instrument& of, std::size_t p, std::size_t c,
   for (const capacitance& bleed :
        all_in_range(e_series::e6, capacitance::from_value(100e-12), capacitance::from_value(4.7e-9))) {
     instrument with = of;
-    for_each_step(with, [&](wiring_step& step) {
-      if (is_volume_of(step, knob)) step.bleed = network(bleed);
-    });
+    bridge_upper_legs(with, knob, bleed);
     live_instrument tried(with, into);
     const auto then = at_part_volume(tried, p, c);
     if (!then || std::abs(then->treble_loss_db) >= std::abs(least)) continue;
@@ -89,7 +84,7 @@ inline void find_lost_treble(const instrument& of, std::size_t p, std::size_t c,
 
 /// The part of the travel in which a control does its work: levels for a volume control, treble for any other.
 [[nodiscard]] inline double working_travel(live_instrument& live, std::size_t p, std::size_t c, bool volume) {
-  const knob_sweep sweep = sweep_knob(live, p, c, {.treble = treble_frequency});
+  const knob_sweep sweep = sweep_knob(live, p, c, {.treble = treble_frequency, .resonances = false});
   std::vector<double> curve;
   for (std::size_t k = 0; k < sweep.rotation.size(); ++k)
     curve.push_back(volume ? (std::max)(sweep.fall_db(k), -40.0) : sweep.tilt_db(k));
@@ -121,8 +116,8 @@ inline void find_crowded(const instrument& of, std::size_t p, std::size_t c, con
   const auto try_with = [&](instrument with, const std::string& what) {
     // Not at the price of another position's treble or level.
     for (std::size_t q = 0; q < of.positions.size(); ++q) {
-      const source before = plugged(of, q, into), after = plugged(with, q, into);
-      if (loss_at_resonance(transfer(before), transfer(after)) > limits.resonance_loss_db / 2 ||
+      const composed_position before = plugged(of, q, into), after = plugged(with, q, into);
+      if (loss_at_resonance(response_curve(before), response_curve(after)) > limits.resonance_loss_db / 2 ||
           (level(before) - level(after)).value() > limits.level_jump_db / 2)
         return;
     }
@@ -159,17 +154,15 @@ inline void find_tone_capacitor(const instrument& of, std::size_t p, std::size_t
   // The capacitor is the one in series with the rheostat.
   const auto set = [&](instrument& with, const capacitance* to_value) {
     std::optional<capacitance> was;
-    for_each_step(with, [&](wiring_step& step) {
-      for_each_network(step, [&](network& n) {
-        if (n.is != network::kind::series) return;
-        bool here = false;
-        for (const network& part : n.of) here = here || is_rheostat_of(part, knob);
-        for (network& part : n.of)
-          if (here && part.is == network::kind::capacitor) {
-            was = part.capacitor.capacitance;
-            if (to_value) part.capacitor.capacitance = *to_value;
-          }
-      });
+    for_each_network_of(with, [&](network& n) {
+      if (n.is != network::kind::series) return;
+      bool here = false;
+      for (const network& part : n.of) here = here || is_rheostat_of(part, knob);
+      for (network& part : n.of)
+        if (here && part.is == network::kind::capacitor) {
+          was = part.capacitor.capacitance;
+          if (to_value) part.capacitor.capacitance = *to_value;
+        }
     });
     return was;
   };

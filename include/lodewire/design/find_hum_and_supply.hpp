@@ -18,9 +18,9 @@ inline void find_hum(const instrument& of, std::size_t p, const destination& int
     const magnetic_hum hum = find_magnetic_hum(plugged(with, p, into), emf_roles(with), at);
     return hum.without_cancelling > 0 ? voltage_level(hum.without_cancelling / hum.output).value() : 0;
   };
-  const source whole = plugged(of, p, into);
+  const composed_position whole = plugged(of, p, into);
   std::size_t coils = 0;
-  for (const double w : hum_weights(whole, emf_roles(of))) coils += w != 0 ? 1U : 0U;
+  for (const double w : hum_weights(whole.emf_names(), emf_roles(of))) coils += w != 0 ? 1U : 0U;
   if (coils < 2) return;
   const double now = cancelling(of);
   if (!(now < limits.cancelling_db)) return;
@@ -63,7 +63,7 @@ inline void find_level_jump(const instrument& of, std::size_t p, std::size_t ref
   if (!(std::abs(jump) > limits.level_jump_db)) return;
   const std::string ratio = fixed_number(std::pow(10, std::abs(jump) / 20), 2);
   // Where both sound the same pickup, to raise or lower it moves both.
-  const source here = plugged(of, p, into), there = plugged(of, reference, into);
+  const composed_position here = plugged(of, p, into), there = plugged(of, reference, into);
   std::string shared;
   for (const pickup& one : of.pickups)
     if (shared.empty() && has_pickup(here, name_of(one)) && has_pickup(there, name_of(one)))
@@ -134,34 +134,6 @@ inline void find_supply(const instrument& of, const finding_limits& limits, std:
                                         : "Two batteries in series leave " +
                                               decibels(headroom(two, active->emf, drawn).end.value()) +
                                               " at their end, if the electronics bear twice the voltage."});
-  }
-}
-
-/// An active pickup that has no supply and is still joined to a passive one.
-inline void find_dead_companions(const instrument& of, std::size_t p, const destination& into,
-                                 const finding_limits& limits, std::vector<finding>& to) {
-  if (!of.supply) return;
-  const source dead = plugged(of, p, into, {.powered = false});
-  for (const pickup& a : of.pickups) {
-    const auto* active = std::get_if<active_pickup>(&a);
-    if (!active || !has_pickup(dead, active->name)) continue;
-    for (const pickup& b : of.pickups) {
-      const std::string& passive = name_of(b);
-      if (!is_passive_magnetic(b) || !has_pickup(dead, passive)) continue;
-      const source apart =
-          plugged(of, p, into,
-                  {.faults = {{active->name, fault::kind::joint, resistance::from_value(open_value)}},
-                   .powered = false});
-      const double loss = (level_of_pickup(apart, passive) - level_of_pickup(dead, passive)).value();
-      const double treble = loss_at_resonance(apart, dead, passive);
-      if (!(loss > limits.level_jump_db) && !(treble > limits.resonance_loss_db)) continue;
-      to.push_back({finding_kind::dead_companion, of.positions[p].name, active->name, loss, "dB",
-                    "With a plug that does not switch the supply on, or a flat battery, " +
-                        in_quotes(active->name) + " is dead but still across " + in_quotes(passive) + ": " +
-                        decibels(loss) + " of its level and another " + decibels(treble) +
-                        " of its treble are gone.",
-                    jack_note(of.supply->jack)});
-    }
   }
 }
 

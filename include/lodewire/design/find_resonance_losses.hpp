@@ -13,7 +13,7 @@ namespace lodewire::detail {
 /// With an active pickup in the same position, a passive one works into its output resistance.
 inline void find_companions(const instrument& of, std::size_t p, const destination& into,
                             const finding_limits& limits, std::vector<finding>& to) {
-  const source whole = plugged(of, p, into);
+  const composed_position whole = plugged(of, p, into);
   for (const pickup& a : of.pickups) {
     const auto* active = std::get_if<active_pickup>(&a);
     if (!active || !has_pickup(whole, active->name)) continue;
@@ -23,7 +23,7 @@ inline void find_companions(const instrument& of, std::size_t p, const destinati
     for (const pickup& b : of.pickups) {
       const std::string& passive = name_of(b);
       if (!is_passive_magnetic(b) || !has_pickup(whole, passive)) continue;
-      const source apart = behind(resistance::from_value(open_value));
+      const composed_position apart = behind(resistance::from_value(open_value));
       const double loss = loss_at_resonance(apart, whole, passive);
       if (!(loss > limits.resonance_loss_db)) continue;
       // The smallest resistor in the active pickup's lead that leaves the resonance within the limit.
@@ -31,7 +31,7 @@ inline void find_companions(const instrument& of, std::size_t p, const destinati
                          " a buffer of its own before they meet.";
       for (const resistance& r :
            all_in_range(e_series::e6, resistance::from_value(1e3), resistance::from_value(1e6))) {
-        const source parted = behind(r);
+        const composed_position parted = behind(r);
         if (loss_at_resonance(apart, parted, passive) > limits.resonance_loss_db) continue;
         const double fall =
             (level_of_pickup(whole, active->name) - level_of_pickup(parted, active->name)).value();
@@ -61,15 +61,15 @@ inline void find_companions(const instrument& of, std::size_t p, const destinati
 /// Pots of an active pickup's kind under a coil.
 inline void find_low_loads(const instrument& of, std::size_t p, const destination& into,
                            const finding_limits& limits, std::vector<finding>& to) {
-  const source whole = plugged(of, p, into);
+  const composed_position whole = plugged(of, p, into);
   const resistance usual = resistance::from_value(250e3);
-  const source better = plugged(with_tracks_of(of, usual), p, into);
+  const composed_position better = plugged(with_tracks_of(of, usual), p, into);
   for (const pickup& b : of.pickups) {
     const std::string& name = name_of(b);
     if (!is_passive_magnetic(b) || !has_pickup(whole, name)) continue;
     const double loss = loss_at_resonance(better, whole, name);
     if (!(loss > limits.resonance_loss_db)) continue;
-    const double load = std::abs(load_seen(whole, whole.terminals(name), frequency::from_value(1e3)).value());
+    const double load = std::abs(load_seen(whole, name, frequency::from_value(1e3)).value());
     to.push_back({finding_kind::load_too_low, of.positions[p].name, name, loss, "dB",
                   in_quotes(name) + " sees a load of " + engineering(resistance::from_value(load), 3) +
                       " at 1 kHz (" + described(resonance_of_pickup(whole, name)) + "); that costs " +
@@ -83,7 +83,7 @@ inline void find_input_load(const instrument& of, std::size_t p, const destinati
                             const finding_limits& limits, std::vector<finding>& to) {
   destination high = into;
   high.into.resistance = (std::max)(into.into.resistance, resistance::from_value(1e6));
-  const transfer_function now = transfer(plugged(of, p, into)), then = transfer(plugged(of, p, high));
+  const response_curve now(plugged(of, p, into)), then(plugged(of, p, high));
   const double loss = loss_at_resonance(then, now);
   const double quieter = (level(plugged(of, p, high)) - level(plugged(of, p, into))).value();
   if (!(loss > limits.resonance_loss_db) && !(quieter > limits.level_jump_db)) return;
@@ -130,7 +130,7 @@ inline void find_cable(const instrument& of, std::size_t p, const destination& i
 /// A coil with next to no load.
 inline void find_high_peak(const instrument& of, std::size_t p, const destination& into,
                            const finding_limits& limits, std::vector<finding>& to) {
-  const source whole = plugged(of, p, into);
+  const composed_position whole = plugged(of, p, into);
   const resonance now = find_resonance(whole);
   if (!(height_db(now) > limits.peak_db)) return;
   const auto loaded = [&](resistance r) {

@@ -4,9 +4,12 @@
 #include <vector>
 
 #include <lodewire/design/find_control_faults.hpp>
+#include <lodewire/design/find_dead_companions.hpp>
 #include <lodewire/design/find_hum_and_supply.hpp>
+#include <lodewire/design/find_mutes.hpp>
 #include <lodewire/design/find_resonance_losses.hpp>
 #include <lodewire/design/find_slips.hpp>
+#include <lodewire/instrument/sound.hpp>
 
 namespace lodewire {
 
@@ -18,7 +21,7 @@ namespace lodewire {
                                                    const finding_limits& limits = {}) {
   require_sound(of);
   for (const double db : {limits.resonance_loss_db, limits.level_jump_db, limits.treble_loss_db,
-                          limits.peak_db, limits.cancelling_db, limits.headroom_db})
+                          limits.peak_db, limits.cancelling_db, limits.headroom_db, limits.mute_db})
     require_finite("finding_limits, in dB", db);
   require_within("finding_limits.travel", limits.travel, 0.0, 1.0);
   std::vector<finding> found;
@@ -31,6 +34,7 @@ namespace lodewire {
     detail::find_input_load(of, p, into, limits, found);
     detail::find_cable(of, p, into, limits, found);
     detail::find_dead_companions(of, p, into, limits, found);
+    detail::find_mutes(of, p, into, limits, found);
     for (std::size_t c = 0; c < of.controls.size(); ++c) {
       detail::find_lost_treble(of, p, c, into, limits, found);
       detail::find_crowded(of, p, c, into, limits, found);

@@ -57,20 +57,28 @@ namespace detail {
   return hz;
 }
 
-[[nodiscard]] inline std::vector<double> magnitudes(const source& s, const strum_band& band) {
+template <class Composed> // a `source` or a `composed_position`
+[[nodiscard]] std::vector<double> magnitudes(const Composed& s, const strum_band& band) {
   std::vector<double> volts;
   for (const auto& h : sweep(s, band_points(band)).response) volts.push_back(std::abs(h));
   return volts;
 }
 
 /// A position plugged in, its knobs given or as they stand. Throws `invalid_value` at `path`.
-[[nodiscard]] inline source plugged_with(const instrument& of, std::size_t position,
-                                         const std::vector<rotation>& knobs, const destination& into,
-                                         const std::string& path) {
+[[nodiscard]] inline composed_position plugged_with(const instrument& of, std::size_t position,
+                                                    const std::vector<rotation>& knobs,
+                                                    const destination& into, const std::string& path) {
   if (!knobs.empty() && knobs.size() != of.controls.size())
     throw invalid_value(path + ".knobs", std::to_string(knobs.size()) + " long",
                         "one for each control: " + std::to_string(of.controls.size()) + ", or none");
-  return compose(of, position, knobs.empty() ? knobs_of(of) : knobs) | into.lead | into.into;
+  return plug_in(of, position, knobs.empty() ? knobs_of(of) : knobs, into);
+}
+
+[[nodiscard]] inline voltage mean_of_band(const std::vector<double>& volts) {
+  if (volts.size() == 1) return voltage::from_value(volts.front());
+  double sum = (volts.front() * volts.front() + volts.back() * volts.back()) / 2; // trapezoids
+  for (std::size_t k = 1; k + 1 < volts.size(); ++k) sum += volts[k] * volts[k];
+  return voltage::from_value(std::sqrt(sum / static_cast<double>(volts.size() - 1)));
 }
 
 } // namespace detail
@@ -78,11 +86,10 @@ namespace detail {
 /// What comes out of a source over a band, in volts: the root of the mean square of its coherent response over the
 /// logarithm of frequency, so that each octave counts alike. Throws `invalid_value`, `conflicting_sources`.
 [[nodiscard]] inline voltage band_voltage(const source& s, const strum_band& band = {}) {
-  const std::vector<double> volts = detail::magnitudes(s, band);
-  if (volts.size() == 1) return voltage::from_value(volts.front());
-  double sum = (volts.front() * volts.front() + volts.back() * volts.back()) / 2; // trapezoids
-  for (std::size_t k = 1; k + 1 < volts.size(); ++k) sum += volts[k] * volts[k];
-  return voltage::from_value(std::sqrt(sum / static_cast<double>(volts.size() - 1)));
+  return detail::mean_of_band(detail::magnitudes(s, band));
+}
+[[nodiscard]] inline voltage band_voltage(const composed_position& s, const strum_band& band = {}) {
+  return detail::mean_of_band(detail::magnitudes(s, band));
 }
 
 /// The EMF that a pickup must have had for a reading: the reading over what the circuit makes of its stated EMF.
@@ -92,7 +99,7 @@ namespace detail {
                                                  const destination& into, const strum_band& band = {}) {
   const std::size_t p = detail::find_named(of.positions, reading.position, "strum_reading.position");
   const double shown = require_positive("strum_reading.shown", reading.shown).value();
-  const source whole = detail::plugged_with(of, p, reading.knobs, into, "strum_reading");
+  const composed_position whole = detail::plugged_with(of, p, reading.knobs, into, "strum_reading");
   measured_emf m;
   std::string heard;
   std::size_t pickups = 0;

@@ -10,6 +10,7 @@
 #include <lodewire/analysis/dc_resistance.hpp>
 #include <lodewire/design/finding.hpp>
 #include <lodewire/design/wiring_fault.hpp>
+#include <lodewire/instrument/sound.hpp>
 
 namespace lodewire {
 

@@ -11,6 +11,7 @@
 #include <lodewire/design/finding.hpp>
 #include <lodewire/design/phase_permission.hpp>
 #include <lodewire/instrument/hum.hpp>
+#include <lodewire/instrument/sound.hpp>
 
 /// Which two wires do I swap so that these pickups are in phase and hum-cancelling, and may I?
 namespace lodewire {
@@ -61,8 +62,8 @@ struct phase_share {
 
 [[nodiscard]] inline std::vector<phase_share> phase_shares(const instrument& of, std::size_t position,
                                                            frequency at) {
-  const source s = compose(of, position);
-  const std::vector<double> hum = hum_weights(s, emf_roles(of));
+  const composed_position s = compose_position(of, position);
+  const std::vector<double> hum = hum_weights(s.emf_names(), emf_roles(of));
   std::vector<phase_share> shares;
   for (const pickup& p : of.pickups) {
     if (!has_pickup(s, name_of(p))) continue;

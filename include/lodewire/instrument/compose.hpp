@@ -16,7 +16,9 @@ namespace lodewire {
 
 /// What is wrong at a point: a joint with resistance in the hot lead, or a leak from there to ground. An open joint is
 /// `open_value` ohms, a short is a leak of 0 Ω. Points are the pickups' names (behind their own lead), the names given
-/// by `point` and `amplifier` steps, and "jack".
+/// by `point` and `amplifier` steps, and "jack"; in a wiring by nodes also its nodes, its parts by name (there at their
+/// first node) and the lugs of its controls (`lug_name`). A joint at a node needs just two ends there: where more meet,
+/// it is a part or a lug that has the bad joint.
 struct fault {
   enum class kind : std::uint8_t { joint, leak };
   std::string at;
@@ -47,15 +49,33 @@ public:
   }
 
   [[nodiscard]] source compose(const position& p) {
-    const std::string path = "positions." + p.name;
-    source s = walk(p.wired, path + ".wiring");
-    follow(s, of_.output, "output");
-    visit_point(s, "jack");
+    source s = walk_to_jack(p);
+    if (nodes_ != nullptr)
+      throw invalid_value(nodes_path_, "a wiring by nodes",
+                          "a tree, where a source is asked for (`compose_position` takes both)");
     require_points_found();
     return s;
   }
 
-private:
+protected:
+  /// All up to the jack; behind a wiring by nodes, all that follows it (`behind_nodes`).
+  [[nodiscard]] source walk_to_jack(const position& p) {
+    source s = walk(p.wired, "positions." + p.name + ".wiring");
+    follow(s, of_.output, "output");
+    visit_point(s, "jack");
+    return s;
+  }
+
+  /// A source of 0 A, at whose terminals the wiring by nodes is joined to what follows.
+  [[nodiscard]] static source behind_nodes() {
+    circuit c;
+    emit(c, opcode::current_source, {0.0});
+    c.emfs.emplace_back();
+    emit(c, opcode::terminals, {}, 0);
+    c.terminals.emplace_back("nodes");
+    return source(std::move(c));
+  }
+
   [[nodiscard]] source walk(const wiring& w, const std::string& path) {
     std::optional<source> s;
     switch (w.is) {
@@ -82,13 +102,27 @@ private:
       std::vector<source> parts;
       for (std::size_t i = 0; i < w.of.size(); ++i)
         parts.push_back(walk(w.of[i], group + "[" + std::to_string(i) + "]"));
+      if (nodes_ != nullptr) refuse_nodes("in a group");
       s = in_series ? series(std::span<const source>(parts)) : parallel(std::span<const source>(parts));
       break;
     }
+    case wiring::kind::nodes:
+      nodes_ = &w;
+      nodes_path_ = path;
+      s = behind_nodes();
+      break;
     }
-    if (w.leads_swapped && w.is != wiring::kind::pickup) s = reversed(*s);
+    if (w.leads_swapped && w.is != wiring::kind::pickup) {
+      if (nodes_ != nullptr) refuse_nodes("with its leads swapped");
+      s = reversed(*s);
+    }
     follow(*s, w.then, path + ".then");
     return *s;
+  }
+
+  [[noreturn]] void refuse_nodes(const char* where) const {
+    throw invalid_value(nodes_path_ + ".branches", where,
+                        "a wiring by nodes alone in its position, with nothing but steps behind it");
   }
 
   [[nodiscard]] source pickup_source(const wiring& w, const std::string& path) {
@@ -258,7 +292,16 @@ private:
   std::vector<bool> faults_used_;
   std::vector<std::string> open_, pickups_used_, sections_used_;
   bool injected_ = false;
+  const wiring* nodes_ = nullptr; ///< the wiring by nodes that was met
+  std::string nodes_path_;
 };
+
+inline void require_position(const instrument& of, std::size_t position) {
+  if (position < of.positions.size()) return;
+  throw invalid_value("position", std::to_string(position),
+                      of.positions.empty() ? "nothing: this instrument has no position"
+                                           : "0 to " + std::to_string(of.positions.size() - 1));
+}
 
 } // namespace detail
 
@@ -271,13 +314,11 @@ private:
 
 /// A position as a source up to the jack, its knobs as given (one rotation for each control, in their order). Every
 /// section of a control is found again by its name (`source::range`), every pickup's terminals by the pickup's name.
-/// Throws `invalid_value` that begins with the path of what is wrong. Cost: some microseconds a part.
+/// Throws `invalid_value` that begins with the path of what is wrong; a wiring by nodes is no source and is refused:
+/// `compose_position` takes it too. Cost: some microseconds a part.
 [[nodiscard]] inline source compose(const instrument& of, std::size_t position,
                                     std::span<const rotation> knobs, const compose_options& options = {}) {
-  if (position >= of.positions.size())
-    throw invalid_value("position", std::to_string(position),
-                        of.positions.empty() ? "nothing: this instrument has no position"
-                                             : "0 to " + std::to_string(of.positions.size() - 1));
+  detail::require_position(of, position);
   return detail::wiring_walker(of, knobs, options).compose(of.positions[position]);
 }
 

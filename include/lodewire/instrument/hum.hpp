@@ -7,8 +7,7 @@
 #include <string>
 #include <vector>
 
-#include <lodewire/circuit/response.hpp>
-#include <lodewire/instrument/compose.hpp>
+#include <lodewire/instrument/compose_position.hpp>
 
 /// Hum has two roads. A magnetic field induces a voltage in every coil, with the sign of connection × winding, while
 /// the string's has connection × winding × magnet: coils can cancel the one and add the other. An electric field drives
@@ -44,9 +43,10 @@ struct emf_role {
 /// For the EMFs of a composed position, in its order, the weights that turn string EMFs into those of a hum field of
 /// 1 V for a coil of turns-area 1. Throws `invalid_value` for a pickup that has hum but no EMF to scale. A coil whose
 /// leads a mode has swapped turns string and hum alike, so the weight stays.
-[[nodiscard]] inline std::vector<double> hum_weights(const source& s, std::span<const emf_role> roles) {
+[[nodiscard]] inline std::vector<double> hum_weights(std::span<const std::string> emf_names,
+                                                     std::span<const emf_role> roles) {
   std::vector<double> weights;
-  for (const std::string& name : s.emf_names()) {
+  for (const std::string& name : emf_names) {
     double weight = 0;
     for (const emf_role& r : roles) {
       if (r.emf != name || r.hum == 0) continue;
@@ -57,6 +57,9 @@ struct emf_role {
   }
   return weights;
 }
+[[nodiscard]] inline std::vector<double> hum_weights(const source& s, std::span<const emf_role> roles) {
+  return hum_weights(s.emf_names(), roles);
+}
 
 /// Magnetic hum at the output of a composed position (docs/theory.md, eq. 25).
 struct magnetic_hum {
@@ -64,10 +67,11 @@ struct magnetic_hum {
   double without_cancelling = 0; ///< the same if every coil's share added up
 };
 
-/// At frequency f. Throws as `response` and `hum_weights`.
-[[nodiscard]] inline magnetic_hum find_magnetic_hum(const source& s, std::span<const emf_role> roles,
-                                                    frequency f) {
-  const std::vector<double> weights = hum_weights(s, roles);
+/// At frequency f, of a `source` or a `composed_position`. Throws as `response` and `hum_weights`.
+template <class Composed>
+[[nodiscard]] magnetic_hum find_magnetic_hum(const Composed& s, std::span<const emf_role> roles,
+                                             frequency f) {
+  const std::vector<double> weights = hum_weights(s.emf_names(), roles);
   std::complex<double> sum = 0;
   magnetic_hum hum;
   for (std::size_t k = 0; k < weights.size(); ++k) {
@@ -88,12 +92,12 @@ struct magnetic_hum {
                              c.value() * mains.value());
 }
 
-/// Volts at the output for a current into a point of a position (a pickup's name, a named point, "jack"), all else as
-/// given. Throws `invalid_value`.
+/// Volts at the output for a current into a point of a position (a pickup's name, a named point or node, "jack"), all
+/// else as given. Throws `invalid_value`.
 [[nodiscard]] inline voltage electric_hum(const instrument& of, std::size_t position,
                                           std::span<const rotation> knobs, const stage& into,
                                           const std::string& point, current i, frequency f) {
-  const source s = compose(of, position, knobs, {.inject_at = point}) | into;
+  const composed_position s = compose_position(of, position, knobs, {.inject_at = point}, into);
   return voltage::from_value(std::abs(response(s, s.emf("injected"), f)) * i.value());
 }
 

@@ -4,8 +4,7 @@
 #include <string>
 #include <vector>
 
-#include <lodewire/analysis/noise.hpp>
-#include <lodewire/instrument/compose.hpp>
+#include <lodewire/instrument/nodal_noise.hpp>
 
 namespace lodewire {
 
@@ -41,7 +40,7 @@ struct noise_figures {
 [[nodiscard]] inline noise_figures instrument_noise(const instrument& of, std::size_t position,
                                                     const destination& into,
                                                     temperature t = noise_temperature) {
-  const source s = compose(of, position) | into.lead | into.into;
+  const composed_position s = plug_in(of, position, into);
   noise_setup setup{.temperature = t,
                     .input = {voltage_noise_density::from_value(into.voltage_noise),
                               current_noise_density::from_value(into.current_noise), into.name}};
@@ -53,7 +52,8 @@ struct noise_figures {
         if (emf == active->name)
           setup.emfs.push_back({active->name, voltage_noise_density::from_value(active->voltage_noise)});
   const std::vector<double> hz = log_grid(frequency::from_value(10), frequency::from_value(50e3), 400);
-  noise_figures figures{noise(s, hz, setup), {}, {}};
+  noise_figures figures{
+      s.tree() ? noise(*s.tree(), hz, setup) : detail::nodal_noise(*s.nodes(), hz, setup), {}, {}};
   figures.flat = integrated_noise(figures.spectrum.density, hz);
   figures.a_weighted = integrated_noise(figures.spectrum.density, hz, {}, frequency_weighting::a);
   return figures;

@@ -78,6 +78,7 @@ public:
   [[nodiscard]] const std::string& bare_path() const noexcept { return path_; }
   [[nodiscard]] bool is_text() const noexcept { return at_->is_string(); }
   [[nodiscard]] bool is_list() const noexcept { return at_->is_array(); }
+  [[nodiscard]] bool is_nothing() const noexcept { return at_->is_null(); }
   [[nodiscard]] bool has(std::string_view key) const { return at_->is_object() && at_->contains(key); }
 
   [[noreturn]] void refuse(std::string_view value, std::string_view allowed,

@@ -61,6 +61,11 @@ public:
     } else if (&shape == &shapes::from_circuit) {
       w.is = wiring::kind::circuit;
       w.name = reference(from["circuit"], known_.circuits);
+    } else if (&shape == &shapes::by_nodes) {
+      w.is = wiring::kind::nodes;
+      for (const json_node& one : from["branches"].list("a list of branches: [...]"))
+        w.branches.push_back(read_branch(one));
+      w.out = from["out"].name();
     } else {
       w.is = &shape == &shapes::in_series ? wiring::kind::series : wiring::kind::parallel;
       const json_node group = from[shape.keys[0]];
@@ -70,6 +75,40 @@ public:
     if (const auto swapped = from.find("leads_swapped")) w.leads_swapped = swapped->boolean();
     if (const auto then = from.find("then")) w.then = read_steps(*then);
     return w;
+  }
+
+  [[nodiscard]] wiring_branch read_branch(const json_node& from) const {
+    const object_shape& shape = from.choose(shapes::branches);
+    from.require_shape(shape);
+    wiring_branch b;
+    const auto ends = [&](const json_node& list, std::size_t count, std::string_view allowed) {
+      const auto nodes = list.list(allowed);
+      if (nodes.size() != count) list.refuse_this(allowed);
+      for (const json_node& node : nodes)
+        b.between.push_back(count == 3 && node.is_nothing() ? std::string() : node.name());
+    };
+    if (&shape == &shapes::pickup_branch) {
+      b.is = wiring_branch::kind::pickup;
+      b.name = reference(from["pickup"], known_.pickups);
+      from.word_to(b.mode, "mode", words::modes);
+      from.quantity_to(b.across_idle_coil, "across_idle_coil");
+      if (const auto swapped = from.find("leads_swapped")) b.leads_swapped = swapped->boolean();
+      ends(from["between"], 2, "two nodes: [\"hot\", \"cold\"]");
+    } else if (&shape == &shapes::part_branch) {
+      b.part = read_network(from["part"]);
+      from.name_to(b.name, "name");
+      ends(from["between"], 2, "two nodes: [\"one\", \"other\"]");
+    } else if (&shape == &shapes::control_branch) {
+      b.is = wiring_branch::kind::control;
+      b.name = reference(from["control"], known_.sections);
+      ends(from["lugs"], 3,
+           "the nodes of lugs 1, 2 and 3, null for a lug that is free: [\"ground\", \"a\", \"b\"]");
+    } else {
+      b.is = wiring_branch::kind::coupled;
+      ends(from["coupled"], 2, "two coils: [\"neck\", \"bridge.first coil\"]");
+      b.coupling = from["coupling"].number();
+    }
+    return b;
   }
 
   [[nodiscard]] std::vector<wiring_step> read_steps(const json_node& from) const {

@@ -175,6 +175,9 @@ private:
     constexpr std::string_view expected = "; expected ";
     const auto asked = what.rfind(expected);
     const std::string allowed(asked == what.npos ? "JSON by RFC 8259" : what.substr(asked + expected.size()));
+    // The text itself may have these words, with anything behind them.
+    for (const char c : allowed)
+      if (c < ' ' || c > '~') return "JSON by RFC 8259";
     const std::string_view reason = what.substr(0, (std::min)(what.find("; last read"), asked));
     // What it quotes of the text comes after that; but nothing in a message is left to chance.
     for (const char c : reason)

@@ -61,6 +61,13 @@ inline constexpr object_shape from_pickup{
 inline constexpr object_shape from_circuit{"wiring from a circuit", 1, {"circuit", "leads_swapped", "then"}};
 inline constexpr object_shape in_series{"wiring in series", 1, {"series", "leads_swapped", "then"}};
 inline constexpr object_shape in_parallel{"wiring in parallel", 1, {"parallel", "leads_swapped", "then"}};
+inline constexpr object_shape by_nodes{"wiring by nodes", 2, {"branches", "out", "then"}};
+
+inline constexpr object_shape pickup_branch{
+    "pickup branch", 2, {"pickup", "between", "mode", "across_idle_coil", "leads_swapped"}};
+inline constexpr object_shape part_branch{"part branch", 2, {"part", "between", "name"}};
+inline constexpr object_shape control_branch{"control branch", 2, {"control", "lugs"}};
+inline constexpr object_shape coupled_branch{"coupled branch", 2, {"coupled", "coupling"}};
 
 inline constexpr object_shape volume{"volume step", 1, {"volume", "bleed", "across_track", "wiper_to_low"}};
 inline constexpr object_shape reversed_volume{
@@ -101,11 +108,15 @@ inline constexpr const object_shape* all[] = {
     &in_series,   &in_parallel,    &volume,      &reversed_volume, &shunt_step,
     &series_step, &amplifier_step, &point_step,  &amplifier,       &resistor,
     &capacitor,   &inductor,       &rheostat,    &series_network,  &parallel_network,
-    &supply,      &battery,        &destination, &cable,           &input};
+    &supply,      &battery,        &destination, &cable,           &input,
+    &by_nodes,    &pickup_branch,  &part_branch, &control_branch,  &coupled_branch};
 
 // Which of several may stand in one place.
 inline constexpr const object_shape* controls[] = {&control, &sections};
-inline constexpr const object_shape* wirings[] = {&from_pickup, &from_circuit, &in_series, &in_parallel};
+inline constexpr const object_shape* wirings[] = {&from_pickup, &from_circuit, &in_series, &in_parallel,
+                                                  &by_nodes};
+inline constexpr const object_shape* branches[] = {&pickup_branch, &part_branch, &control_branch,
+                                                   &coupled_branch};
 inline constexpr const object_shape* steps[] = {&volume,      &reversed_volume, &shunt_step,
                                                 &series_step, &amplifier_step,  &point_step};
 inline constexpr const object_shape* networks[] = {&resistor, &capacitor,      &inductor,

@@ -82,6 +82,35 @@ namespace lodewire::detail {
   return to;
 }
 
+[[nodiscard]] inline json_out branch_out(const wiring_branch& b) {
+  json_out to;
+  json_out ends = json_out::array();
+  for (const std::string& node : b.between) ends.push_back(node.empty() ? json_out() : json_out(node));
+  switch (b.is) {
+  case wiring_branch::kind::pickup:
+    to["pickup"] = b.name;
+    put_word_unless(to, "mode", b.mode, pickup_mode::whole, words::modes);
+    put(to, "across_idle_coil", b.across_idle_coil);
+    if (b.leads_swapped) to["leads_swapped"] = true;
+    to["between"] = std::move(ends);
+    break;
+  case wiring_branch::kind::part:
+    to["part"] = network_out(b.part);
+    if (!b.name.empty()) to["name"] = b.name;
+    to["between"] = std::move(ends);
+    break;
+  case wiring_branch::kind::control:
+    to["control"] = b.name;
+    to["lugs"] = std::move(ends);
+    break;
+  case wiring_branch::kind::coupled:
+    to["coupled"] = std::move(ends);
+    to["coupling"] = number_out("coupling", b.coupling);
+    break;
+  }
+  return to;
+}
+
 [[nodiscard]] inline json_out wiring_out(const wiring& w) {
   json_out to;
   switch (w.is) {
@@ -95,6 +124,10 @@ namespace lodewire::detail {
   case wiring::kind::parallel:
     for (const wiring& one : w.of)
       to[w.is == wiring::kind::series ? "series" : "parallel"].push_back(wiring_out(one));
+    break;
+  case wiring::kind::nodes:
+    for (const wiring_branch& b : w.branches) to["branches"].push_back(branch_out(b));
+    to["out"] = w.out;
     break;
   }
   if (w.leads_swapped) to["leads_swapped"] = true;

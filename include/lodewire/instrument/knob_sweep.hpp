@@ -8,7 +8,7 @@
 #include <vector>
 
 #include <lodewire/analysis/resonance.hpp>
-#include <lodewire/instrument/live_instrument.hpp>
+#include <lodewire/parts/rotation.hpp>
 
 namespace lodewire {
 
@@ -17,7 +17,7 @@ struct knob_sweep {
   std::vector<double> rotation;  ///< 0 to 1
   std::vector<double> low_db;    ///< level at the low frequency, dB re 1 V
   std::vector<double> treble_db; ///< level at the treble frequency, dB re 1 V
-  std::vector<resonance> found;
+  std::vector<resonance> found;  ///< none if not asked for
 
   /// Level at the low frequency relative to its highest, dB.
   [[nodiscard]] double fall_db(std::size_t step) const {
@@ -32,12 +32,14 @@ struct knob_sweep_at {
   frequency low = frequency::from_value(100);
   frequency treble = frequency::from_value(5000);
   std::size_t steps = 41;
+  bool resonances = true; ///< fill in `knob_sweep::found`: of a position by nodes most of the cost
 };
 
-/// Turns one control from stop to stop and puts it back. Throws `invalid_value` for fewer than 2 steps or a response
+/// Turns one control of a `live_instrument` from stop to stop and puts it back. Throws `invalid_value` for fewer than 2 steps or a response
 /// that is not defined.
-[[nodiscard]] inline knob_sweep sweep_knob(live_instrument& live, std::size_t position, std::size_t control,
-                                           const knob_sweep_at& at = {}) {
+template <class Live>
+[[nodiscard]] knob_sweep sweep_knob(Live& live, std::size_t position, std::size_t control,
+                                    const knob_sweep_at& at = {}) {
   require_positive("knob_sweep.low", at.low);
   require_positive("knob_sweep.treble", at.treble);
   if (at.steps < 2) throw invalid_value("knob_sweep.steps", std::to_string(at.steps), "2 or more");
@@ -46,11 +48,10 @@ struct knob_sweep_at {
   for (std::size_t k = 0; k < at.steps; ++k) {
     const double turned = static_cast<double>(k) / static_cast<double>(at.steps - 1);
     live.turn(control, rotation(turned));
-    const transfer_function& h = live.response(position);
     sweep.rotation.push_back(turned);
-    sweep.found.push_back(find_resonance(h));
-    sweep.low_db.push_back(voltage_level(std::abs(h(at.low))).value());
-    sweep.treble_db.push_back(voltage_level(std::abs(h(at.treble))).value());
+    if (at.resonances) sweep.found.push_back(live.peak(position));
+    sweep.low_db.push_back(voltage_level(std::abs(live.response(position, at.low))).value());
+    sweep.treble_db.push_back(voltage_level(std::abs(live.response(position, at.treble))).value());
   }
   live.turn(control, was);
   return sweep;

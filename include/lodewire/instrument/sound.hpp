@@ -3,9 +3,10 @@
 
 #include <cstddef>
 #include <string>
+#include <utility>
 #include <vector>
 
-#include <lodewire/instrument/compose.hpp>
+#include <lodewire/instrument/compose_position.hpp>
 
 namespace lodewire {
 
@@ -49,9 +50,9 @@ inline void require_sound(const instrument& of) {
 
   std::vector<std::string> sections, terminals;
   for (std::size_t p = 0; p < of.positions.size(); ++p) {
-    const source s = compose(of, p);
-    for (const named_range& r : s.as_circuit().ranges) sections.push_back(r.name);
-    for (const std::string& t : s.as_circuit().terminals) terminals.push_back(t);
+    const composed_position s = compose_position(of, p);
+    for (std::string& name : s.ranges()) sections.push_back(std::move(name));
+    for (std::string& name : s.pickups()) terminals.push_back(std::move(name));
   }
   const auto among = [](const std::vector<std::string>& list, const std::string& name) {
     return std::find(list.begin(), list.end(), name) != list.end();

@@ -13,6 +13,7 @@
 #include <lodewire/instrument/hum.hpp>
 #include <lodewire/instrument/instrument_noise.hpp>
 #include <lodewire/instrument/knob_sweep.hpp>
+#include <lodewire/instrument/live_instrument.hpp>
 #include <lodewire/instrument/roles.hpp>
 #include <lodewire/instrument/sound.hpp>
 
@@ -112,7 +113,8 @@ namespace detail {
 
 /// Answers for every position at once: level, resonance, loads, hum on both roads, noise, what a meter reads, what each
 /// control does. `knobs`: one rotation a control; empty: where they stand. Throws `invalid_value` with the path of what
-/// is wrong in the instrument. Cost: some milliseconds a position, most of it noise and knobs.
+/// is wrong in the instrument. Cost: some milliseconds a position, most of it noise and knobs; some tens of milliseconds
+/// a control where a wiring goes by its nodes.
 [[nodiscard]] inline survey_result survey(instrument of, std::span<const rotation> knobs,
                                           const destination& into, const survey_settings& at = {}) {
   if (!knobs.empty()) {
@@ -130,16 +132,14 @@ namespace detail {
 
   survey_result result{of.name, into.name, {}};
   for (std::size_t p = 0; p < of.positions.size(); ++p) {
-    const source bare = compose(of, p);
-    const source& whole = live.at(p);
+    const composed_position bare = compose_position(of, p), whole = plug_in(of, p, into);
     position_survey s;
     s.name = of.positions[p].name;
     s.level = level(whole, at.level_at);
-    s.peak = find_resonance(live.response(p));
+    s.peak = live.peak(p);
     s.source_impedance = output_impedance(bare, at.impedance_at);
-    const auto& marked = whole.as_circuit().terminals;
-    for (std::size_t t = 0; t < marked.size(); ++t)
-      s.loads.push_back({marked[t], load_seen(whole, t, at.impedance_at)});
+    for (const std::string& name : whole.pickups())
+      s.loads.push_back({name, load_seen(whole, name, at.impedance_at)});
     s.meter_reading = dc_resistance(bare);
     const magnetic_hum hum = find_magnetic_hum(whole, roles, at.level_at);
     s.hum_to_signal = voltage_level(hum.output) - s.level;

@@ -28,7 +28,7 @@
 /// and `mf` are refused: old drawings mean µF by them. After the digits of a code F is the tolerance ±1 %
 /// (`4n7F`, `104F`); `4.7nF`, `47nF` and `104 F` hold the unit. Below 10 pF the letters B C D F G are in pF.
 ///
-/// Lengths, times and values per metre need their unit if they have a prefix; `6m` is six metres.
+/// Lengths, times and values per metre need their unit if they have a prefix; `6m` is six metres, `20 ft` 6.096 m.
 ///
 /// Values are not negative and have no sign; zero is read (`0`, `0R0`) and left to the part to refuse. The
 /// value is the double nearest to the decimal text. Texts of more than 64 bytes are refused unread. Errors:
@@ -114,9 +114,10 @@ struct raw_marking {
   else if (as.lone.find(in.peek()) != as.lone.npos)
     in.fail("a tolerance that is no prefix as well (503K may be 50 kΩ ±10 % or 503 kΩ)");
 
+  const bool is_other = found.length == 0 && !letter_after_code && in.take_one_of(as.other_units);
   if (found.length == 0) {
     if (number.count == 0) in.fail_at(first, "a number");
-    if (!settle_bare(number, in, first, as, is_code) && !in.at_end()) in.fail(as.expected);
+    if (!is_other && !settle_bare(number, in, first, as, is_code) && !in.at_end()) in.fail(as.expected);
   } else {
     const bool letter_is_point = found.length == 1 && plain && in.digit();
     if (number.count == 0 && !letter_is_point) in.fail_at(first, "a number");
@@ -130,7 +131,7 @@ struct raw_marking {
     }
   }
 
-  raw_marking read{to_double(number, in, first), {}};
+  raw_marking read{to_double(number, in, first) * (is_other ? as.other : 1), {}};
   in.skip_spaces();
   if (in.at_end()) return read;
   if (!as.may_have_tolerance) in.fail("the end of the text");

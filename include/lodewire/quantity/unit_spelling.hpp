@@ -16,6 +16,9 @@ struct unit_spelling {
   std::string_view units = {};
   /// The prefixes that may stand before the unit, and those that may also stand without it: `4.7k`.
   std::string_view prefixes = {}, lone = {};
+  /// A unit that is not coherent, without prefixes, and what one of it is in the coherent one.
+  std::string_view other_units = {};
+  double other = 1;
   /// The letters of written marking codes, smallest first (IEC 60062; H for inductors).
   std::string_view marks = {};
   /// What may follow the number, for errors.
@@ -145,7 +148,9 @@ inline constexpr unit_spelling spelling_of<si::length>{
     .name = "length",
     .units = "m",
     .prefixes = "numck",
-    .expected = "a unit: nm, µm, mm, cm, m or km",
+    .other_units = "feet foot ft",
+    .other = 0.3048, // exact (NIST SP 811, 2008, appendix B)
+    .expected = "a unit: nm, µm, mm, cm, m, km or ft",
 };
 template <>
 inline constexpr unit_spelling spelling_of<si::temperature>{
