@@ -44,7 +44,7 @@ export here root build each
 # Both get a name and do one harness; xargs runs several at once, and fails when one of them does.
 cat >"$build/build_one.sh" <<'END'
 cd "$build"
-clang++ -std=c++20 -O1 -g -D_GLIBCXX_ASSERTIONS -Wall -Wextra -Wpedantic -Wconversion -Wsign-conversion -Wshadow \
+clang++ -std=c++20 -O1 -g1 -D_GLIBCXX_ASSERTIONS -Wall -Wextra -Wpedantic -Wconversion -Wsign-conversion -Wshadow \
   -Wdouble-promotion -Wold-style-cast -Werror -fsanitize=fuzzer,address,undefined -fno-sanitize-recover=all \
   -I"$root/include" -isystem /usr/include/eigen3 "$here/$1.cpp" -o "$1"
 END
