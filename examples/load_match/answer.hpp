@@ -153,9 +153,9 @@ struct choices {
   std::vector<choices> all;
   if (!exact_resistor(wish)) return all;
   for (const lodewire::e_series series : from.series)
-    all.push_back({name_of(series), choose_from_series(wish, series)});
+    all.push_back({name_of(series), choose_load_resistor(wish, series)});
   if (from.on_hand.empty()) return all;
-  choices drawer{"on hand", choose_from_list(wish, from.on_hand)};
+  choices drawer{"on hand", choose_load_resistor(wish, lodewire::one_of(from.on_hand))};
   std::erase_if(drawer.best, [](const lodewire::load_choice& c) { return !(c.error > -0.5 && c.error < 1); });
   all.push_back(std::move(drawer));
   return all;

@@ -15,7 +15,6 @@
 #include <lodewire/circuit/join.hpp>
 #include <lodewire/circuit/pole_zero.hpp>
 #include <lodewire/circuit/response.hpp>
-#include <lodewire/design/load_match.hpp>
 #include <lodewire/parts/active_pickup.hpp>
 #include <lodewire/parts/cable.hpp>
 #include <lodewire/parts/capacitor.hpp>

@@ -183,7 +183,6 @@ void what_is_no_value() {
     check(refused([&] { (void)log_grid(20_Hz, from_si<frequency>(bad), 10); }), "a grid");
     check(refused([&] { (void)nearest(e_series::e12, from_si<resistance>(bad)); }), "a preferred value");
     check(refused([&] { (void)write_marking(from_si<resistance>(bad)); }), "a marking");
-    check(refused([&] { (void)judge_resistor({.wanted = 200_kOhm}, from_si<resistance>(bad)); }), "a load");
   }
   for (const double low : {-1., -1e-300, -1e300}) {
     check(refused([&] { (void)require_positive("x", low); }), "a negative value is not positive");

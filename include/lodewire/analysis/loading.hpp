@@ -20,9 +20,9 @@ struct loading {
 
 /// Both loads of the pickup of that name. `control` is the volume control as wired. Throws `invalid_value` for an
 /// unknown name or a frequency that is not positive.
-[[nodiscard]] inline loading load_on(const source& s, std::string_view pickup, const stage& control,
+[[nodiscard]] inline loading load_on(const source& s, std::string_view name, const stage& control,
                                      frequency f = load_frequency) {
-  return {input_impedance(control, f), load_seen(s, s.terminals(pickup), f), f};
+  return {input_impedance(control, f), load_seen(s, s.terminals(name), f), f};
 }
 
 } // namespace lodewire

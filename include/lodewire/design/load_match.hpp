@@ -1,18 +1,15 @@
 // SPDX-License-Identifier: BSL-1.0
 #pragma once
 
-#include <cmath>
 #include <optional>
-#include <span>
 #include <string>
 #include <utility>
 #include <vector>
 
-#include <lodewire/quantity/preferred.hpp>
-#include <lodewire/quantity/requirement.hpp>
+#include <lodewire/design/choose.hpp>
 
-/// Which resistor makes a pickup see the load that it wants: across the track of the pot that is there, or in place of
-/// a pot that is missing.
+/// Which resistor makes a pickup see the load that it wants, and where: at the pot that is there, or in place of a pot
+/// that is missing. One question to `choose`.
 namespace lodewire {
 
 /// What is there, what is wanted, and how far parts stray.
@@ -26,8 +23,10 @@ struct load_wish {
 
 /// What one resistor makes of it.
 struct load_choice {
+  way::kind where =
+      way::kind::across_track; ///< across the track or from wiper to low; across: no control is there
   resistance resistor{};
-  resistance load{};   ///< both in parallel
+  resistance load{};   ///< of all positions of the knob the one that is farthest from the wanted load
   double error = 0;    ///< load/wanted - 1
   resistance lowest{}; ///< the load with both parts at the low end of their tolerance
   resistance highest{};
@@ -40,27 +39,31 @@ inline void require_wish(const load_wish& wish) {
   require_positive("load_wish.wanted", wish.wanted);
   for (const auto& [name, tolerance] : {std::pair{"load_wish.present_tolerance", wish.present_tolerance},
                                         std::pair{"load_wish.resistor_tolerance", wish.resistor_tolerance}})
-    if (!is_finite(tolerance) || !(tolerance >= 0) || !(tolerance < 1))
-      throw invalid_value(name, plain_number(tolerance), "0 or more, less than 1");
+    require_tolerance(name, tolerance);
+}
+
+/// A pickup and its control, with nothing behind: the load does not depend on what the pickup is.
+[[nodiscard]] inline choice_problem load_problem(const load_wish& wish, const values_from& resistor) {
+  choice_problem p;
+  p.of.pickups = {active_pickup{.output_resistance = resistance::from_value(1e3), .name = "pickup"}};
+  load_goal wanted{.at = {}, .pickup = "pickup", .wanted = wish.wanted};
+  std::vector<way> ways{across_at("pickup", resistor)};
+  wiring from = from_pickup("pickup");
+  if (wish.present) {
+    p.of.controls = {
+        {.name = "control",
+         .sections = {{.total = *wish.present, .end_resistance = {}, .tolerance = wish.present_tolerance}}}};
+    from.then = {volume_step("control")};
+    wanted.over_travel_of = "control";
+    ways = {across_track("control", resistor), wiper_to_low("control", resistor)};
+  }
+  p.of.positions = {{"on", std::move(from)}};
+  p.wanted.criteria = {{.name = "load", .wants = std::move(wanted)}};
+  p.places = {{"resistor", std::move(ways)}};
+  return p;
 }
 
 } // namespace detail
-
-/// The load with that resistor, and its spread. Throws `invalid_value`.
-[[nodiscard]] inline load_choice judge_resistor(const load_wish& wish, resistance resistor) {
-  detail::require_wish(wish);
-  require_positive("resistor", resistor);
-  // Conductances add, and each falls as its resistance rises.
-  const auto load = [&](double control, double added) {
-    const conductance g = 1.0 / (resistor * (1 + added));
-    return 1.0 / (wish.present ? g + 1.0 / (*wish.present * (1 + control)) : g);
-  };
-  load_choice choice{.resistor = resistor, .load = load(0, 0)};
-  choice.error = choice.load / wish.wanted - 1.0;
-  choice.lowest = load(-wish.present_tolerance, -wish.resistor_tolerance);
-  choice.highest = load(wish.present_tolerance, wish.resistor_tolerance);
-  return choice;
-}
 
 /// The resistor that gives the wanted load exactly: 1/R = 1/wanted - 1/present, or the wanted load itself where no
 /// control is there. None where the control is as low as the wanted load already, or lower: a parallel resistor only
@@ -72,33 +75,41 @@ inline void require_wish(const load_wish& wish) {
   return *wish.present * wish.wanted / (*wish.present - wish.wanted);
 }
 
-/// The values of a list that come nearest in load, best first; at most `most`. Ties keep the list's order. Throws
-/// `invalid_value` for an empty list or a value that is not positive.
-[[nodiscard]] inline std::vector<load_choice>
-choose_from_list(const load_wish& wish, std::span<const resistance> on_hand, std::size_t most = 3) {
-  if (on_hand.empty()) throw invalid_value("on_hand", "an empty list", "one resistor or more");
-  // A load twice the wanted one is as far off as half of it.
-  const auto distance = [](const load_choice& c) { return std::abs(std::log1p(c.error)); };
-  std::vector<load_choice> best;
-  for (const resistance& r : on_hand) {
-    const load_choice c = judge_resistor(wish, r);
-    std::size_t rank = best.size();
-    while (rank > 0 && distance(c) < distance(best[rank - 1])) --rank;
-    best.insert(best.begin() + static_cast<std::ptrdiff_t>(rank), c);
-    if (best.size() > most) best.pop_back();
+/// The resistors, and where they go, whose load comes nearest at every position of the knob, by ratio: a load twice the
+/// wanted one is as far off as half of it. Best first, at most `most`, all at the place of the best one; ties keep the
+/// order of a list. Resistors of a list or a series stray by `load_wish.resistor_tolerance`. Throws `invalid_value`.
+[[nodiscard]] inline std::vector<load_choice> choose_load_resistor(const load_wish& wish,
+                                                                   values_from resistor, std::size_t most = 3,
+                                                                   const drawer& stock = {}) {
+  detail::require_wish(wish);
+  if (!resistor.tolerance) resistor.tolerance = wish.resistor_tolerance;
+  choice_problem problem = detail::load_problem(wish, resistor);
+  problem.from = stock;
+  const choice_result found = choose(problem, {.most = most});
+  std::vector<load_choice> all;
+  for (const alternative& a : found.best) {
+    const criterion_outcome& load = a.criteria.front();
+    const way::kind where = problem.places.front().ways[a.choices.front().way].is;
+    if (!all.empty() && where != all.front().where) continue;
+    all.push_back({where, resistance::from_value(a.choices.front().parts.front().value),
+                   resistance::from_value(load.figure), load.figure / wish.wanted.value() - 1,
+                   resistance::from_value(*load.lowest), resistance::from_value(*load.highest)});
   }
-  return best;
+  return all;
 }
 
-/// The values of a preferred series just below and just above the exact one, nearer load first (one value where the
-/// exact one is preferred). Empty where no resistor helps. Throws `invalid_value`.
-[[nodiscard]] inline std::vector<load_choice> choose_from_series(const load_wish& wish, e_series series) {
+/// The same of a preferred series. Empty where no resistor helps (`exact_resistor`).
+[[nodiscard]] inline std::vector<load_choice> choose_load_resistor(const load_wish& wish, e_series series,
+                                                                   std::size_t most = 2) {
   const auto exact = exact_resistor(wish);
   if (!exact) return {};
-  std::vector<resistance> candidates{at_or_below(series, *exact)};
-  if (const resistance above = at_or_above(series, *exact); above != candidates.front())
-    candidates.push_back(above);
-  return choose_from_list(wish, candidates, candidates.size());
+  return choose_load_resistor(wish, from_series(series, *exact / 10., *exact * 10.), most);
+}
+
+/// What a resistor makes of it, at its best place. Throws `invalid_value`.
+[[nodiscard]] inline load_choice judge_resistor(const load_wish& wish, resistance resistor) {
+  require_positive("resistor", resistor);
+  return choose_load_resistor(wish, one_of<resistance>({resistor}), 1).front();
 }
 
 } // namespace lodewire
