@@ -29,7 +29,7 @@ build_examples() {
     libsndfile1-dev gnuplot-nox
   build_in "examples-$compiler_label" \
     -DLODEWIRE_BUILD_TESTS=OFF -DLODEWIRE_BUILD_EXAMPLES=ON -DLODEWIRE_BUILD_BENCH=OFF \
-    -DCMAKE_BUILD_TYPE=Debug -DCMAKE_CXX_FLAGS_DEBUG=-O1 -DLODEWIRE_WERROR="${WERROR:-OFF}"
+    -DCMAKE_BUILD_TYPE=Debug -DCMAKE_CXX_FLAGS_DEBUG=-O0 -DLODEWIRE_WERROR="${WERROR:-OFF}"
 }
 
 # no_example NAME: says which examples there are and which one is nearest, and ends.

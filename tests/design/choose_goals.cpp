@@ -198,9 +198,9 @@ TEST_CASE("a match of shape leaves the mean out, the largest difference is that 
 }
 
 TEST_CASE("a resonance, a level and a load, as the circuit has them") {
-  const resonance r = find_resonance(by_hand{}.all(), {100_Hz, 50_kHz});
-  REQUIRE(r.edge);
-  const double hz = r.has_peak ? r.peak.value() : r.edge->value();
+  const resonance at_peak = find_resonance(by_hand{}.all(), {100_Hz, 50_kHz});
+  REQUIRE(at_peak.edge);
+  const double hz = at_peak.has_peak ? at_peak.peak.value() : at_peak.edge->value();
   CHECK(check::near(found(peak_goal{{}, 2_kHz}).figure, hz, 1e-9));
   CHECK(found(peak_goal{{}, 2_kHz}).misfit ==
         doctest::Approx(100 * (std::max(hz / 2e3, 2e3 / hz) - 1)).epsilon(1e-9));
@@ -228,11 +228,11 @@ TEST_CASE("a height, and the worst load over the travel of a knob") {
   by_hand full;
   full.control = volume.as_divider(knob(10));
   full.tone_branch = series(tone.as_rheostat(knob(10), lugs::one_two), 22_nF);
-  const resonance r = find_resonance(full.all());
-  REQUIRE(r.has_peak);
+  const resonance at_peak = find_resonance(full.all());
+  REQUIRE(at_peak.has_peak);
   const criterion_outcome height = found(height_goal{open, decibel{9}});
-  CHECK(height.figure == doctest::Approx(r.height.value()).epsilon(1e-9));
-  CHECK(height.misfit == doctest::Approx(9 - r.height.value()).epsilon(1e-9));
+  CHECK(height.figure == doctest::Approx(at_peak.height.value()).epsilon(1e-9));
+  CHECK(height.misfit == doctest::Approx(9 - at_peak.height.value()).epsilon(1e-9));
 
   // 100 kΩ from wiper to ground: 500 kΩ shut, but for the wiper's 2 Ω; 83.33 kΩ at full, 1/(1/500 + 1/100).
   choice_problem p = problem_of(load_goal{.pickup = "coil", .wanted = 500_kOhm, .over_travel_of = "volume"});
