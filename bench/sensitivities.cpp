@@ -8,6 +8,7 @@
 
 #include <lodewire/circuit/composer.hpp>
 #include <lodewire/circuit/dual.hpp>
+#include <lodewire/circuit/ring_composer.hpp>
 
 #include "agreement.hpp"
 #include "instruments.hpp"
@@ -25,9 +26,9 @@ using dual_polynomials = polynomial_system<ring>;
 struct dual_composer {
   source rig;
   std::vector<ring> values;
-  workspace<dual_polynomials> room;
+  ring_composer<dual_polynomials, ring> composing;
 
-  explicit dual_composer(const source& s) : rig(s), room(s.as_circuit().code) {
+  explicit dual_composer(const source& s) : rig(s), composing(s.as_circuit().code) {
     const circuit& c = rig.as_circuit();
     if (c.values.size() != parts + 1 || c.code[0].op != opcode::emf || c.code[0].slot != 0)
       throw std::logic_error("The five-part circuit has not ten parts");
@@ -36,10 +37,9 @@ struct dual_composer {
   }
   /// E and D of E/D.
   void operator()(polynomial<ring>& e, polynomial<ring>& d) {
-    machine<dual_polynomials, ring> m(dual_polynomials{}, values.data(), room);
-    run(rig.as_circuit().code, m);
-    e = room.emf[0];
-    d = m.d();
+    composing.compose(rig.as_circuit().code, values.data(), {});
+    e = composing.numerator();
+    d = composing.denominator();
   }
 };
 
