@@ -2,6 +2,8 @@
 #include <doctest/doctest.h>
 
 #include <cmath>
+#include <numbers>
+#include <span>
 #include <sstream>
 #include <string>
 
@@ -296,5 +298,21 @@ TEST_CASE("a bracketed root is found to the last digits in few steps") {
     CHECK(near(lodewire::detail::bracketed_root(f, r.low, r.high), root, 1e-14));
     CHECK(asked <= 30); // halving alone takes some fifty
     CHECK(near(lodewire::detail::bracketed_root(f, r.high, r.low), root, 1e-14));
+  }
+}
+
+TEST_CASE("a peak anywhere in the band, after a shelf that falls: the scan goes on from where it stood") {
+  // The scan takes a decade of frequency at a time, from 10 Hz on: 1.03 kHz lies just behind such a step, and 100 Hz, the
+  // step before, where the response falls.
+  for (double hz = 400; hz < 12e3; hz *= 1.013) {
+    CAPTURE(hz);
+    const double w = 2 * std::numbers::pi / scale::per_second, w0 = w * hz, q = 5;
+    const double n[2] = {1, 1 / (w * 300)};
+    const double b = 1 / (w * 100), c1 = 1 / (q * w0), c2 = 1 / (w0 * w0);
+    const double d[4] = {1, b + c1, c2 + b * c1, b * c2};
+    const resonance r = find_resonance(transfer_function(polynomial<double>(std::span<const double>(n)),
+                                                         polynomial<double>(std::span<const double>(d))));
+    REQUIRE(r.has_peak);
+    CHECK(std::abs(r.peak.value() / hz - 1) < 0.03); // a little off by the shelf and the damping
   }
 }
