@@ -3,7 +3,6 @@
 // guessed.
 #include <cmath>
 #include <complex>
-#include <random>
 #include <span>
 #include <string>
 #include <vector>
@@ -22,44 +21,18 @@
 #include <lodewire/quantity/literals.hpp>
 
 #include "../check.hpp"
+#include "noisy_coil.hpp"
 
 using namespace lodewire;
 using namespace lodewire::literals;
 using check::error_of;
 using check::near;
+using noisy_coil::coil_model_of;
+using noisy_coil::measured;
+using noisy_coil::shape;
+using noisy_coil::truth;
+using noisy_coil::unknowns_for;
 using complex = std::complex<double>;
-
-namespace {
-
-const coil_unknowns shape{1, true};
-const std::vector<double> truth{6700, 1.6, 150e-12, 0.55, 21e3, 900e3}; // R, L, C, L1, R1, Rp
-
-/// The coil of `truth`, with noise of that standard deviation in real and imaginary part.
-measured_curve measured(double noise, unsigned seed = 1) {
-  measured_curve c{.hz = log_grid(50_Hz, 25_kHz, 60)};
-  c.value = model_curve(source(shape.coil(truth)), curve_kind::ohms, c.hz);
-  std::mt19937_64 bits(seed);
-  const auto normal = [&] { // twelve uniform ones
-    double sum = -6;
-    for (int i = 0; i < 12; ++i) sum += static_cast<double>(bits() >> 11U) * 0x1p-53;
-    return sum;
-  };
-  for (complex& z : c.value) {
-    const double re = normal();
-    z *= 1.0 + noise * complex(re, normal());
-  }
-  return c;
-}
-
-const auto coil_model_of = [](std::span<const double> p, std::size_t) { return source(shape.coil(p)); };
-
-std::vector<fit_unknown> unknowns_for(const measured_curve& c) {
-  std::vector<fit_unknown> u;
-  shape.append_to(u, "coil", starting_coils(find_features(c), shape.branches, shape.parallel_loss)[0]);
-  return u;
-}
-
-} // namespace
 
 TEST_CASE("the slopes are those of dual numbers") {
   const measured_curve c = measured(0);
