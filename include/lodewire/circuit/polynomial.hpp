@@ -4,6 +4,8 @@
 #include <cstddef>
 #include <span>
 
+#include <lodewire/circuit/leading.hpp>
+
 namespace lodewire {
 
 /// The most coefficients that a polynomial of this library holds: degree 63.
@@ -46,5 +48,43 @@ struct polynomial {
     while (stored() > 0 && c[size - 1] == C(0)) --size;
   }
 };
+
+namespace detail {
+
+/// Takes out of N, D and every E each factor s that all of them share exactly. IsZero: of a coefficient.
+template <class C, class IsZero>
+constexpr void cancel_common_s(polynomial<C>& n, polynomial<C>& d, polynomial<C>* emf, std::size_t count,
+                               const IsZero& is_zero) noexcept {
+  const auto shares_s = [&](const polynomial<C>& x) {
+    return x.size == 0 || (!x.overflowed() && is_zero(x.c[0]));
+  };
+  const auto divide_by_s = [](polynomial<C>& x) {
+    if (x.size == 0) return;
+    for (std::size_t k = 1; k < x.size; ++k) x.c[k - 1] = x.c[k];
+    --x.size;
+  };
+  for (;;) {
+    bool all = n.size + d.size > 0 && shares_s(n) && shares_s(d);
+    for (std::size_t k = 0; all && k < count; ++k) all = shares_s(emf[k]);
+    if (!all) return;
+    divide_by_s(n);
+    divide_by_s(d);
+    for (std::size_t k = 0; k < count; ++k) divide_by_s(emf[k]);
+  }
+}
+
+/// The largest magnitude of a coefficient of either.
+template <class C>
+[[nodiscard]] constexpr double largest_coefficient(const polynomial<C>& n, const polynomial<C>& d) noexcept {
+  double largest = 0;
+  for (const polynomial<C>* x : {&n, &d})
+    for (std::size_t k = 0; k < x->stored(); ++k) {
+      const double a = leading(x->c[k]);
+      largest = a > largest ? a : (-a > largest ? -a : largest);
+    }
+  return largest;
+}
+
+} // namespace detail
 
 } // namespace lodewire

@@ -106,21 +106,8 @@ public:
   /// power of two when the coefficients have drifted from one.
   [[gnu::noinline]] static constexpr void common_factor(number& n, number& d, number* emf,
                                                         std::size_t count) noexcept {
-    const auto shares_s = [](const number& x) { return x.size == 0 || (!x.overflowed() && x.c[0] == C(0)); };
-    for (;;) {
-      bool all = n.size + d.size > 0 && shares_s(n) && shares_s(d);
-      for (std::size_t k = 0; all && k < count; ++k) all = shares_s(emf[k]);
-      if (!all) break;
-      divide_by_s(n);
-      divide_by_s(d);
-      for (std::size_t k = 0; k < count; ++k) divide_by_s(emf[k]);
-    }
-    double largest = 0;
-    for (const number* x : {&n, &d})
-      for (std::size_t k = 0; k < x->stored(); ++k) {
-        const double a = leading(x->c[k]);
-        largest = a > largest ? a : (-a > largest ? -a : largest);
-      }
+    detail::cancel_common_s(n, d, emf, count, [](const C& c) { return c == C(0); });
+    const double largest = detail::largest_coefficient(n, d);
     if (largest < 0x1p40 && largest > 0x1p-40) return;
     const double factor = scale::to_one(largest);
     scale(n, C(factor));
@@ -154,11 +141,6 @@ private:
   [[gnu::noinline]] static constexpr void accumulate(number& y, const C& c, const number& x) noexcept {
     if (x.size == 0 || !grow(y, x.size + Shift)) return;
     for (std::size_t k = 0; k < x.size; ++k) y.c[k + Shift] = y.c[k + Shift] + x.c[k] * c;
-  }
-  static constexpr void divide_by_s(number& x) noexcept {
-    if (x.size == 0) return;
-    for (std::size_t k = 1; k < x.size; ++k) x.c[k - 1] = x.c[k];
-    --x.size;
   }
 };
 

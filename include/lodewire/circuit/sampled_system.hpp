@@ -157,23 +157,8 @@ public:
   }
   /// A factor s that all share, and a power of two when the first build's coefficients have drifted from one.
   [[gnu::noinline]] static void common_factor(number& n, number& d, number* emf, std::size_t count) noexcept {
-    const auto shares_s = [](const number& x) {
-      return x.size == 0 || (!x.overflowed() && is_zero_value(x.c[0]));
-    };
-    for (;;) {
-      bool all = n.size + d.size > 0 && shares_s(n) && shares_s(d);
-      for (std::size_t k = 0; all && k < count; ++k) all = shares_s(emf[k]);
-      if (!all) break;
-      divide_by_s(n);
-      divide_by_s(d);
-      for (std::size_t k = 0; k < count; ++k) divide_by_s(emf[k]);
-    }
-    double largest = 0;
-    for (const number* x : {&n, &d})
-      for (std::size_t k = 0; k < x->stored(); ++k) {
-        const double a = leading(x->c[k]);
-        largest = a > largest ? a : (-a > largest ? -a : largest);
-      }
+    detail::cancel_common_s(n, d, emf, count, is_zero_value);
+    const double largest = detail::largest_coefficient(n, d);
     if ((largest < 0x1p40 && largest > 0x1p-40) || !(largest > 0)) return;
     const coefficient factor(largest > 1 ? 0x1p-40 : 0x1p40);
     scale(n, factor);
@@ -226,11 +211,6 @@ private:
     if (size <= polynomial_capacity) return false;
     y.size = size;
     return true;
-  }
-  static void divide_by_s(number& x) noexcept {
-    if (x.size == 0) return;
-    for (std::size_t k = 1; k < x.size; ++k) x.c[k - 1] = x.c[k];
-    --x.size;
   }
 };
 
