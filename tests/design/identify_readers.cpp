@@ -123,7 +123,9 @@ TEST_CASE("text that is no curve is refused by line and column") {
         "curve, point 2 of 2 is 1 Hz after 2 Hz; allowed: rising frequencies");
   CHECK(csv_error("f_hz,z_ohm\n2,5\n2,5\n") ==
         "curve, point 2 of 2 is a second one at 2 Hz; allowed: each frequency once");
-  CHECK(csv_error("f_hz,z_ohm\n0,5\n") == "curve, point 1 of 1 is 0 Hz; allowed: more than 0 Hz");
+  CHECK(csv_error("f_hz,z_ohm\n0,5\n") == "curve, point 1 of 1 is 0 Hz; allowed: more than 0 Hz, and finite");
+  CHECK(csv_error("f_khz,z_ohm\n1e308,5\n") ==
+        "curve, point 1 of 1 is infinity Hz; allowed: more than 0 Hz, and finite");
 }
 
 TEST_CASE("every example of the Touchstone specification") {
@@ -207,6 +209,8 @@ TEST_CASE("Touchstone files that are refused") {
   CHECK(has(touchstone_error("# Hz Z RI R 1\n2 1 1\n1 1 1\n"),
             "line 3: \"1 1 1\" is no value: at column 1, expected rising"));
   CHECK(has(touchstone_error("# Hz Z RI R 1\n2 1 1\n2 1 1\n"), "expected rising frequencies"));
+  CHECK(has(touchstone_error("# MHz Z RI R 1\n1e308 1 1\n"),
+            "at column 1, expected a finite frequency of more than 0")); // finite until it is in Hz
   CHECK(has(touchstone_error("# Hz S RI R 50\n1 1 0\n"), "expected an impedance that is not infinite"));
   CHECK(has(touchstone_error("# Hz Z RI R 50\n1 0 0\n"), "expected an impedance that is finite and not 0"));
   CHECK(has(touchstone_error("# Hz Z RI R 50\n1 nan 0\n"), "expected a finite number"));

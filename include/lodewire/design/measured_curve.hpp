@@ -50,7 +50,7 @@ inline const measured_curve& require_curve(const measured_curve& c, std::size_t 
     throw invalid_value(c.name, "lists of unlike length", "one value, and one spread or none, a frequency");
   for (std::size_t i = 0; i < c.size(); ++i) {
     if (!is_finite(c.hz[i]) || !(c.hz[i] > 0))
-      detail::refuse_point(c, i, engineering(c.hz[i], "Hz", 6), "more than 0 Hz");
+      detail::refuse_point(c, i, engineering(c.hz[i], "Hz", 6), "more than 0 Hz, and finite");
     const double re = c.value[i].real(), im = c.value[i].imag();
     if (!is_finite(re) || !is_finite(im)) detail::refuse_point(c, i, "not a number", "any finite value");
     if (re == 0 && im == 0) detail::refuse_point(c, i, "0", "a value that is not 0");

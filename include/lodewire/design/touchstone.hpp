@@ -170,7 +170,7 @@ private:
       z = options_.parameter == 'y' ? unit / x : reference * (1.0 + x) / below;
     }
     const double hz = in_.to_number(words[0]) * options_.hz;
-    if (!(hz > 0)) in_.fail(words[0].column, "a frequency of more than 0");
+    if (!(hz > 0) || !is_finite(hz)) in_.fail(words[0].column, "a finite frequency of more than 0");
     if (!curve_.hz.empty() && !(hz > curve_.hz.back())) in_.fail(words[0].column, "rising frequencies");
     if (!is_finite(z.real()) || !is_finite(z.imag()) || std::abs(z) == 0)
       in_.fail(words[1].column, "an impedance that is finite and not 0");
