@@ -1,7 +1,5 @@
 // SPDX-License-Identifier: BSL-1.0
 // Tolerance studies: equal on any split, against brute force and against closed forms.
-#include "../counted_new.hpp"
-
 #include <doctest/doctest.h>
 
 #include <algorithm>
@@ -15,6 +13,7 @@
 #include <lodewire/quantity/literals.hpp>
 
 #include "../check.hpp"
+#include "../counted_new.hpp"
 #include "toleranced_guitar.hpp"
 
 using namespace lodewire;
@@ -245,9 +244,7 @@ TEST_CASE("memory does not depend on the number of builds, and a run under way a
   const study of(guitar.whole(), guitar.parts(), plan_of(16));
   study_tally t = of.tally();
   const auto allocated = [&](std::uint64_t builds) {
-    const long before = allocations;
-    of.run(0, builds, t, [](std::uint64_t) { return true; });
-    return allocations - before;
+    return allocations_of([&] { of.run(0, builds, t, [](std::uint64_t) { return true; }); });
   };
   const long few = allocated(16);
   CHECK(few > 0);

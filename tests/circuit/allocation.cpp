@@ -1,7 +1,5 @@
 // SPDX-License-Identifier: BSL-1.0
 // What runs while music plays allocates nothing and cannot throw.
-#include "../counted_new.hpp"
-
 #include <doctest/doctest.h>
 
 #include <type_traits>
@@ -10,6 +8,7 @@
 #include <lodewire/circuit/dual.hpp>
 #include <lodewire/lodewire.hpp>
 
+#include "../counted_new.hpp"
 #include "random_circuit.hpp"
 
 using namespace lodewire;
@@ -51,15 +50,15 @@ static_assert(std::is_nothrow_move_assignable_v<source>);
 
 TEST_CASE("the counter counts") {
   const void* volatile seen = nullptr; // or a compiler may leave the allocation out
-  CHECK(count([&] {
+  CHECK(allocations_of([&] {
           const std::vector<double> v(3);
           seen = v.data();
         }) == 1);
-  CHECK(count([] { (void)transfer(ideal_emf(1_V) | in_series(1_kOhm)); }) > 3);
+  CHECK(allocations_of([] { (void)transfer(ideal_emf(1_V) | in_series(1_kOhm)); }) > 3);
   struct alignas(64) wide {
     double x[8];
   };
-  CHECK(count([&] {
+  CHECK(allocations_of([&] {
           const std::vector<wide> v(2);
           seen = v.data();
         }) == 1);
@@ -83,7 +82,7 @@ TEST_CASE("a guitar's knobs turned while it is evaluated") {
   composer compose(rig.as_circuit());
   transfer_function h, z;
   resonance peak;
-  CHECK(count([&] {
+  CHECK(allocations_of([&] {
           for (int k = 0; k <= 10; ++k) {
             volume.turn(rig, volume_range, knob(k));
             tone.turn(rig, tone_range, knob(10 - k));
@@ -111,11 +110,11 @@ TEST_CASE("evaluating, composing, turning a knob, finding a resonance: nothing i
       std::vector<double> hz(1000), re(1000), im(1000), weights(c.emfs.size(), 0.5);
       for (std::size_t k = 0; k < hz.size(); ++k) hz[k] = 20 + 19 * static_cast<double>(k);
       std::vector<complex> out(1000);
-      CHECK(count([&] { evaluate.responses(c, hz, weights, out); }) == 0);
-      CHECK(count([&] { evaluate.responses(c, hz, {}, out); }) == 0);
-      CHECK(count([&] { evaluate.impedances(c, hz, out); }) == 0);
+      CHECK(allocations_of([&] { evaluate.responses(c, hz, weights, out); }) == 0);
+      CHECK(allocations_of([&] { evaluate.responses(c, hz, {}, out); }) == 0);
+      CHECK(allocations_of([&] { evaluate.impedances(c, hz, out); }) == 0);
       const value_range first{0, static_cast<std::uint16_t>(c.values.size())};
-      CHECK(count([&] {
+      CHECK(allocations_of([&] {
               for (std::size_t k = 0; k < c.values.size(); ++k) {
                 const double was = c.values[k];
                 for (const double x : {0.0, open_value, was}) {
@@ -127,15 +126,15 @@ TEST_CASE("evaluating, composing, turning a knob, finding a resonance: nothing i
       if (lossy) continue;
       composer compose(c);
       transfer_function h, z;
-      CHECK(count([&] { h = compose.response(c, weights); }) == 0);
-      CHECK(count([&] { h = compose.response(c, 0); }) == 0);
-      CHECK(count([&] { z = compose.impedance(c); }) == 0);
-      CHECK(count([&] { h.evaluate(hz, re, im); }) == 0);
-      CHECK(count([&] { h.evaluate(hz, out); }) == 0);
-      CHECK(count([&] { re[0] = h.group_delay(1_kHz).value() + std::abs(h(1_kHz)) + h.dc_limit().gain; }) ==
-            0);
-      CHECK(count([&] { re[0] = find_resonance(h).peak.value(); }) == 0);
-      CHECK(count([&] {
+      CHECK(allocations_of([&] { h = compose.response(c, weights); }) == 0);
+      CHECK(allocations_of([&] { h = compose.response(c, 0); }) == 0);
+      CHECK(allocations_of([&] { z = compose.impedance(c); }) == 0);
+      CHECK(allocations_of([&] { h.evaluate(hz, re, im); }) == 0);
+      CHECK(allocations_of([&] { h.evaluate(hz, out); }) == 0);
+      CHECK(allocations_of(
+                [&] { re[0] = h.group_delay(1_kHz).value() + std::abs(h(1_kHz)) + h.dc_limit().gain; }) == 0);
+      CHECK(allocations_of([&] { re[0] = find_resonance(h).peak.value(); }) == 0);
+      CHECK(allocations_of([&] {
               for (std::size_t k = 0; k < c.values.size(); ++k) {
                 const double was = c.values[k];
                 for (const double x : {0.0, open_value, was}) {
@@ -154,7 +153,7 @@ TEST_CASE("a machine over dual numbers allocates nothing once its room is there"
   std::vector<dual<6>> values(c.values.begin(), c.values.end());
   using system = polynomial_system<dual<6>>;
   workspace<system> room(c.code);
-  CHECK(count([&] {
+  CHECK(allocations_of([&] {
           machine<system, dual<6>> m(system{}, values.data(), room);
           run(c.code, m);
         }) == 0);

@@ -1,7 +1,5 @@
 // SPDX-License-Identifier: BSL-1.0
 // A netlist that is prepared is solved without allocation.
-#include "../counted_new.hpp"
-
 #include <complex>
 
 #include <doctest/doctest.h>
@@ -9,6 +7,7 @@
 #include <lodewire/circuit/netlist_solver.hpp>
 #include <lodewire/quantity/literals.hpp>
 
+#include "../counted_new.hpp"
 #include "random_circuit.hpp"
 
 using namespace lodewire;
@@ -17,13 +16,13 @@ using ways::complex;
 
 TEST_CASE("the counter counts") {
   const void* volatile seen = nullptr; // or a compiler may leave the allocation out
-  CHECK(count([&] {
+  CHECK(allocations_of([&] {
           const std::vector<double> v(3);
           seen = v.data();
         }) == 1);
   netlist n;
   n.pour("rig", ways::circuit_maker(5, {})(9), "hot", "ground");
-  CHECK(count([&] { (void)netlist_solver(n).make_workspace(); }) > 10);
+  CHECK(allocations_of([&] { (void)netlist_solver(n).make_workspace(); }) > 10);
 }
 
 TEST_CASE("solving, and every result, allocates nothing and cannot throw") {
@@ -49,7 +48,7 @@ TEST_CASE("solving, and every result, allocates nothing and cannot throw") {
                                                                                             hot)));
     complex sum = 0;
     bool ok = true;
-    CHECK(count([&] {
+    CHECK(allocations_of([&] {
             for (int k = 0; k < 50; ++k) {
               ok = solver.solve(complex(0, 100.0 * std::exp(0.15 * k)), room) && ok;
               sum += solver.voltage(room, hot, far) + solver.impedance(room, hot, far);

@@ -1,7 +1,5 @@
 // SPDX-License-Identifier: BSL-1.0
 // The sections themselves: what goes in and out, and handing them to another thread.
-#include "../counted_new.hpp"
-
 #include <doctest/doctest.h>
 
 #include <algorithm>
@@ -18,6 +16,7 @@
 #include <lodewire/lodewire.hpp>
 
 #include "../check.hpp"
+#include "../counted_new.hpp"
 #include "signals.hpp"
 
 using namespace lodewire;
@@ -142,7 +141,7 @@ TEST_CASE("what runs while music plays allocates nothing") {
   moving_filter moving(s, 48_kHz, {at});
   std::vector<double> x = digital_test::noise(333, 4);
   std::vector<float> f(x.begin(), x.end());
-  CHECK(count([&] {
+  CHECK(allocations_of([&] {
           fixed.process(std::span<double>(x));
           fixed.process(std::span<float>(f));
           for (int k = 0; k <= 10; ++k) {

@@ -1,7 +1,5 @@
 // SPDX-License-Identifier: BSL-1.0
 // A knob that turns under a player's hand allocates nothing, in any position, nor does the curve that follows.
-#include "../counted_new.hpp"
-
 #include <doctest/doctest.h>
 
 #include <utility>
@@ -9,6 +7,7 @@
 #include <lodewire/analysis/grid.hpp>
 #include <lodewire/instrument/live_instrument.hpp>
 
+#include "../counted_new.hpp"
 #include "nodes.hpp"
 
 using namespace demo;
@@ -21,7 +20,7 @@ static_assert(noexcept(std::declval<live_instrument&>().responses(std::size_t{},
 
 TEST_CASE("turning and drawing allocate nothing; only positions with that knob are composed again") {
   const void* volatile seen = nullptr; // or a compiler may leave the allocation out
-  CHECK(count([&] {
+  CHECK(allocations_of([&] {
           const std::vector<double> v(3);
           seen = v.data();
         }) == 1);
@@ -29,7 +28,7 @@ TEST_CASE("turning and drawing allocate nothing; only positions with that knob a
   const std::vector<double> hz = log_grid(20_Hz, 20_kHz, 300);
   std::vector<double> re(hz.size()), im(hz.size());
   const rotation stops[] = {knob(0), knob(3), knob(10)};
-  CHECK(count([&] {
+  CHECK(allocations_of([&] {
           for (const rotation to : stops)
             for (std::size_t control = 0; control < 3; ++control) {
               live.turn(control, to);
@@ -54,7 +53,7 @@ TEST_CASE("neither does a position that goes by its nodes: turned, drawn, its re
   std::vector<std::complex<double>> before(hz.size()), out(hz.size());
   const rotation stops[] = {knob(0), knob(3), knob(10)};
   double peaks = 0;
-  CHECK(count([&] {
+  CHECK(allocations_of([&] {
           for (const rotation to : stops)
             for (std::size_t control = 0; control < 3; ++control) {
               live.turn(control, to);

@@ -5,8 +5,6 @@
 #include <bit>
 #include <clocale>
 #include <cstdint>
-#include <cstdlib>
-#include <new>
 #include <string>
 #include <string_view>
 
@@ -14,20 +12,10 @@
 #include <lodewire/quantity/marking.hpp>
 #include <lodewire/quantity/preferred.hpp>
 
+#include "../counted_new.hpp"
+
 using namespace lodewire;
 using namespace lodewire::literals;
-
-namespace {
-long allocations = 0;
-} // namespace
-
-void* operator new(std::size_t size) {
-  ++allocations;
-  if (void* const memory = std::malloc(size)) return memory;
-  throw std::bad_alloc{};
-}
-void operator delete(void* memory) noexcept { std::free(memory); }
-void operator delete(void* memory, std::size_t) noexcept { std::free(memory); }
 
 namespace {
 
@@ -657,14 +645,14 @@ TEST_CASE("no locale changes what is read or written") {
 }
 
 TEST_CASE("reading a good text allocates nothing") {
-  const long before = allocations;
-  double sum = read_resistance("4k7").value() + read_capacitance("0.022 µF ±10 %").value();
-  sum += read_three_digit_code<resistance>("504").value.value() + read_decibel("-3 dB").value();
-  const long after = allocations;
-  CHECK(after == before);
+  double sum = 0;
+  CHECK(allocations_of([&] {
+          sum += read_resistance("4k7").value() + read_capacitance("0.022 µF ±10 %").value();
+          sum += read_three_digit_code<resistance>("504").value.value() + read_decibel("-3 dB").value();
+        }) == 0);
   CHECK(sum > 0);
   // The counter does count.
-  const std::string text(100, 'x');
-  CHECK(allocations > after);
+  std::string text;
+  CHECK(allocations_of([&] { text.assign(100, 'x'); }) == 1);
   CHECK(text.size() == 100);
 }
