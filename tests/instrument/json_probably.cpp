@@ -163,6 +163,9 @@ TEST_CASE("units in words, letters and words of the trade") {
                                          "means as 'taper', such as 'audio 15 %'");
   CHECK(said("\"250k\"", "\"B500K\"").starts_with("controls[0].track is 'B500K'; allowed: '500K', and "));
   CHECK(said("\"250k\"", "\"A504\"").starts_with("controls[0].track is 'A504'; allowed: '500 kΩ', and "));
+  // Three signs, but no code.
+  CHECK(said("\"250k\"", "\"W  1\"").starts_with("controls[0].track is 'W  1'; allowed: '1k', and "));
+  CHECK(said("\"250k\"", "\"1.2A\"").starts_with("controls[0].track is '1.2A'; allowed: '1.2k', and "));
   for (const char* word : {"log", "Logarithmic", "Log 15 %", "Audio 15 %"}) {
     CAPTURE(word);
     ends(said("\"audio 15 %\"", "\"" + std::string(word) + "\""), "; did you mean 'audio 15 %'?");

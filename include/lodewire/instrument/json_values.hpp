@@ -107,8 +107,9 @@ template <class Q>
     text.remove_suffix(1);
   if (!reads_as<resistance>(text)) return {};
   if (!is_bare_number(text)) return std::string(text);
-  const bool is_code =
-      text.size() == 3 && text.find('.') == text.npos && text[2] >= '1' && text[2] <= '7' && text[0] != '0';
+  text.remove_prefix(text.find_first_not_of(' '));
+  const bool is_code = text.size() == 3 && text.find_first_not_of("0123456789") == text.npos &&
+                       text[2] >= '1' && text[2] <= '7' && text[0] != '0';
   return is_code ? write_quantity(read_three_digit_code<resistance>(text).value) : std::string(text) + "k";
 }
 
