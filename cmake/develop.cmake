@@ -26,9 +26,9 @@ if(CMAKE_CXX_COMPILER_ID MATCHES "GNU|Clang")
   endif()
 endif()
 
-# lodewire_program(<target> <source>): an executable of ours.
-function(lodewire_program target source)
-  add_executable(${target} "${source}")
+# lodewire_program(<target> <source>...): an executable of ours.
+function(lodewire_program target)
+  add_executable(${target} ${ARGN})
   target_link_libraries(${target} PRIVATE lodewire::lodewire lodewire_strict)
   set_target_properties(${target} PROPERTIES CXX_EXTENSIONS OFF)
 endfunction()

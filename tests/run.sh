@@ -12,7 +12,7 @@ Usage: tests/run.sh [plain|sanitize|fast-math] [ARGUMENT...]
 Installs what is missing (with apt), builds the tests under build/ and runs them.
   plain       with the checks of the standard library (if no mode is named)
   sanitize    with the address and undefined-behaviour sanitizers
-  fast-math   with -O3 -ffast-math; instrument/, design/ and laws/ with -O0 -ffast-math
+  fast-math   with -O3 -ffast-math
 The tests of the headers and scripts themselves run in plain mode only.
 Each further ARGUMENT goes to ctest, such as: -R parts
 CXX names the compiler, g++ if not set. WERROR=ON turns warnings into errors.
@@ -24,11 +24,11 @@ case ${1-} in
   -h | --help) usage && exit ;;
   plain | sanitize | fast-math) mode=$1 && shift ;;
 esac
-sanitizers='' house=OFF heavy='' upper=''
+sanitizers='' house=OFF
 case $mode in
-  plain) flags="-O0 -D_GLIBCXX_ASSERTIONS" heavy=-O1 house=ON ;;
-  sanitize) flags="-O0 -g1" heavy=-O1 sanitizers="address;undefined" ;;
-  fast-math) flags="-O3 -ffast-math" upper=-O0 ;;
+  plain) flags="-O1 -D_GLIBCXX_ASSERTIONS" house=ON ;;
+  sanitize) flags="-O1 -g1" sanitizers="address;undefined" ;;
+  fast-math) flags="-O3 -ffast-math" ;;
 esac
 
 echo "Tests of lodewire ($mode, $CXX): installing what is missing, building, running"
@@ -38,6 +38,5 @@ need_packages "$compiler_package" cmake ninja-build libboost-dev libeigen3-dev d
 build_in "tests-$compiler_label-$mode" \
   -DLODEWIRE_BUILD_TESTS=ON -DLODEWIRE_BUILD_EXAMPLES=OFF -DLODEWIRE_BUILD_BENCH=OFF \
   -DCMAKE_BUILD_TYPE=Debug -DCMAKE_CXX_FLAGS_DEBUG="$flags" \
-  -DLODEWIRE_HEAVY_FLAGS="$heavy" -DLODEWIRE_UPPER_FLAGS="$upper" \
   -DLODEWIRE_SANITIZE="$sanitizers" -DLODEWIRE_WERROR="${WERROR:-OFF}" -DLODEWIRE_TEST_HOUSE=$house
 ctest --test-dir "$build" --output-on-failure -j "$(nproc)" "$@"

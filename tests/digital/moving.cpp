@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: BSL-1.0
 // The circuit whose knobs move: beside the matrix exponential of the same circuit, its energy, what it leaves at half
 // the sampling rate, what it refuses. LODEWIRE_SECONDS sets the length of the test in which noise turns the pots:
-//   LODEWIRE_SECONDS=600 test_digital_moving
+//   LODEWIRE_SECONDS=600 tests/run.sh plain -R digital.moving
 // is ten minutes of signal at 48 kHz, a knob change at every sample.
 #include <doctest/doctest.h>
 
