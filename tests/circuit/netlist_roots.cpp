@@ -13,6 +13,7 @@
 #include <lodewire/quantity/literals.hpp>
 
 #include "../check.hpp"
+#include "../draws.hpp"
 #include "netlist_agreement.hpp"
 
 using namespace lodewire;
@@ -170,9 +171,9 @@ TEST_CASE("two identical buffered sections: a double pole") {
 
 TEST_CASE("trees of up to 30 reactive parts, without an eigenvalue solver") {
   for (const std::size_t reactive : {5UL, 12UL, 30UL}) {
-    const auto t = agreement::over_random_trees(reactive, reactive > 20 ? 3 : 15, gives_up{});
+    const auto t = agreement::over_random_trees(reactive, check::draws(reactive > 20 ? 3 : 15), gives_up{});
     MESSAGE(reactive << " reactive parts: netlist " << t.worst << ", tree " << t.worst_tree);
-    CHECK(t.compared >= 3);
+    CHECK(t.compared >= 1);
     CHECK(t.iterated == t.compared);
     CHECK(t.worst <= agreement::bound(reactive));
   }

@@ -5,6 +5,7 @@
 #include <lodewire/circuit/netlist_transfer.hpp>
 #include <lodewire/quantity/literals.hpp>
 
+#include "../draws.hpp"
 #include "netlist_agreement.hpp"
 
 using namespace lodewire;
@@ -12,7 +13,8 @@ using namespace lodewire::literals;
 
 TEST_CASE("trees of up to 40 reactive parts; where the solver gives up, iteration takes its place") {
   for (const std::size_t reactive : {5UL, 12UL, 20UL, 30UL, 40UL}) {
-    const auto t = agreement::over_random_trees(reactive, reactive > 20 ? 8 : 30, qz_eigenvalues{});
+    const auto t =
+        agreement::over_random_trees(reactive, check::draws(reactive > 20 ? 8 : 30), qz_eigenvalues{});
     MESSAGE(reactive << " reactive parts: netlist " << t.worst << ", tree " << t.worst_tree << ", iterated "
                      << t.iterated << " of " << t.compared);
     CHECK(t.worst <= agreement::bound(reactive));

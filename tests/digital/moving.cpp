@@ -6,10 +6,7 @@
 #include <doctest/doctest.h>
 
 #include <array>
-#include <charconv>
 #include <cmath>
-#include <cstdlib>
-#include <cstring>
 #include <numbers>
 #include <vector>
 
@@ -19,6 +16,7 @@
 
 #include "../check.hpp"
 #include "../circuit/random_circuit.hpp"
+#include "../draws.hpp"
 #include "signals.hpp"
 
 using namespace lodewire;
@@ -402,9 +400,7 @@ TEST_CASE("energy: at every sample, whatever turns, out is never more than in") 
 }
 
 TEST_CASE("pots driven by noise at audio rate") {
-  double seconds = 3;
-  if (const char* text = std::getenv("LODEWIRE_SECONDS")) // NOLINT(concurrency-mt-unsafe)
-    std::from_chars(text, text + std::strlen(text), seconds);
+  const auto seconds = static_cast<double>(check::from_environment("LODEWIRE_SECONDS", 3));
   const source s =
       magnetic_coil{
           .inductance = 2.2_H, .resistance = 6_kOhm, .capacitance = 120_pF, .eddy = {{{0.5_H, 20_kOhm}}}} |

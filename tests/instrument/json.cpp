@@ -4,6 +4,7 @@
 #include <lodewire/quantity/literals.hpp>
 
 #include "../check.hpp"
+#include "../draws.hpp"
 #include "demo.hpp"
 #include "json_file.hpp"
 
@@ -195,7 +196,7 @@ TEST_CASE("every taper is written in words, or as its table") {
   CHECK(law(taper::measured(points)) == "[[0, 0], [0.5, 0.1], [1, 1]]");
 
   std::uint64_t state = 1;
-  for (int i = 0; i < 300; ++i) {
+  for (std::size_t i = 0; i < check::draws(300); ++i) {
     const double mid = 0.001 + 0.499 * part_of_one(state), knee = 0.001 + 0.998 * part_of_one(state);
     const double fraction = part_of_one(state);
     const taper_point measured[] = {{0, 0.5 * mid}, {knee, mid}, {1, 1}};
@@ -231,7 +232,7 @@ TEST_CASE("a part as text is what its unit says") {
 
   // What is written has its unit and is read alike, however large or small.
   std::uint64_t state = 2;
-  for (int i = 0; i < 300; ++i) {
+  for (std::size_t i = 0; i < check::draws(300); ++i) {
     const double value = std::pow(10., 60 * part_of_one(state) - 30);
     for (const network& n : {network(resistance::from_value(value)), network(capacitance::from_value(value)),
                              network(inductance::from_value(value))})
@@ -244,7 +245,7 @@ TEST_CASE("a part as text is what its unit says") {
 TEST_CASE("values of every size come back") {
   std::uint64_t state = 3;
   instrument of = demo::mixed();
-  for (int i = 0; i < 200; ++i) {
+  for (std::size_t i = 0; i < check::draws(200); ++i) {
     const auto any = [&] { return std::pow(10., 40 * part_of_one(state) - 20); };
     auto& coil = std::get<magnetic_coil>(of.pickups[0]);
     coil.inductance = inductance::from_value(any());

@@ -2,9 +2,7 @@
 #pragma once
 
 #include <algorithm>
-#include <charconv>
 #include <complex>
-#include <cstdlib>
 #include <numbers>
 #include <numeric>
 #include <span>
@@ -19,6 +17,7 @@
 #include <lodewire/circuit/evaluator.hpp>
 
 #include "../circuit/sized_system.hpp"
+#include "../draws.hpp"
 #include "shrink.hpp"
 
 /// What one way of computing says about a circuit, and how far two ways lie apart.
@@ -29,20 +28,8 @@ using complex = std::complex<double>;
 /// How many circuits and from which seed on: LODEWIRE_ORACLE_CIRCUITS, LODEWIRE_ORACLE_SEED. The circuit of a seed that
 /// a report names is drawn again, alone, by LODEWIRE_ORACLE_CIRCUITS=1 and that seed.
 struct settings {
-  std::uint64_t circuits = number("LODEWIRE_ORACLE_CIRCUITS", 2000);
-  std::uint64_t seed = number("LODEWIRE_ORACLE_SEED", 1);
-
-private:
-  [[nodiscard]] static std::uint64_t number(const char* name, std::uint64_t otherwise) {
-    const char* text = std::getenv(name); // NOLINT(concurrency-mt-unsafe)
-    if (text == nullptr) return otherwise;
-    const std::string_view s(text);
-    std::uint64_t n = 0;
-    const auto [end, error] = std::from_chars(s.data(), s.data() + s.size(), n);
-    if (error != std::errc() || end != s.data() + s.size())
-      throw std::invalid_argument(std::string(name) + " is '" + text + "'; allowed: a whole number");
-    return n;
-  }
+  std::uint64_t circuits = check::from_environment("LODEWIRE_ORACLE_CIRCUITS", check::draws(2000));
+  std::uint64_t seed = check::from_environment("LODEWIRE_ORACLE_SEED", 1);
 };
 
 /// At each frequency in turn the response to each EMF, their sum and the output impedance in ohms. Not finite: there is

@@ -13,6 +13,7 @@
 #include <lodewire/quantity/preferred.hpp>
 
 #include "../counted_new.hpp"
+#include "../draws.hpp"
 
 using namespace lodewire;
 using namespace lodewire::literals;
@@ -530,7 +531,7 @@ TEST_CASE("what was written reads back, bit for bit") {
   random_bits next{1};
   int lost = 0;
   // Every normal double, then the sizes that parts have.
-  for (int i = 0; i < 20'000; ++i) {
+  for (std::size_t i = 0; i < check::draws(20'000); ++i) {
     const double any = random_double(next, -1022, 1023), usual = random_double(next, -50, 50);
     for (const double value : {any, usual}) {
       lost += !comes_back<resistance>(value) + !comes_back<capacitance>(value) +
@@ -575,7 +576,8 @@ TEST_CASE("any bytes give a value or a text_error") {
                                            "J",    "%",    "/",       "H", "z", "s",        "V",
                                            "Meg",  "ohm",  "Ω",       "µ", "±", "\xCE\xBC", "\xE2\x88\x92",
                                            "\xFF", "\xC2", "\xF0\x9F"};
-  int values = 0, errors = 0, wrong = 0;
+  std::size_t values = 0, errors = 0;
+  int wrong = 0;
   const auto feed = [&](auto read, const std::string& text) {
     try {
       const double value = read(text);
@@ -587,7 +589,7 @@ TEST_CASE("any bytes give a value or a text_error") {
       for (const char c : std::string_view{error.what()}) wrong += static_cast<unsigned char>(c) < ' ';
     }
   };
-  for (int i = 0; i < 60'000; ++i) {
+  for (std::size_t i = 0; i < check::draws(60'000); ++i) {
     std::string text;
     const auto count = next() % 9;
     for (std::uint64_t c = 0; c < count; ++c) {
@@ -607,8 +609,8 @@ TEST_CASE("any bytes give a value or a text_error") {
     feed([](const std::string& t) { return read_percentage(t); }, text);
   }
   CHECK(wrong == 0);
-  CHECK(values > 1000);
-  CHECK(errors > 1000);
+  CHECK(values > check::draws(1000));
+  CHECK(errors > check::draws(1000));
 }
 
 TEST_CASE("levels and percentages") {
