@@ -4,8 +4,8 @@ CXX=${CXX:-g++}
 case $CXX in *clang*) compiler_package=clang ;; *) compiler_package=g++ ;; esac
 compiler_label=$(basename "$CXX" | tr + x)
 
-# build_in NAME OPTION...: configures this tree with the CMake options and builds it, in build/NAME of the tree.
-# Sets `build` to that folder. $root is the top of the tree.
+# build_in NAME OPTION...: configures this tree with the CMake options and builds it, in build/NAME of the tree; only
+# the targets that $build_only lists, if it is set. Sets `build` to that folder. $root is the top of the tree.
 build_in() {
   build=$root/build/$1
   # A tree of another owner: build in the user's own cache instead.
@@ -20,5 +20,5 @@ build_in() {
   fi
   echo "Building in $build"
   CXX=$CXX cmake -S "$root" -B "$build" -G Ninja "$@"
-  cmake --build "$build" -j "$(nproc)"
+  cmake --build "$build" -j "$(nproc)" ${build_only:+--target $build_only}
 }

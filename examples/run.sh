@@ -11,9 +11,9 @@ case ${1-} in
 Usage: examples/run.sh [ARGUMENT...]
        examples/run.sh NAME [ARGUMENT...]
 
-Installs what is missing (with apt), builds the examples under build/ and runs the main ones: load_match, survey (on a
-demo and on a measured guitar), measured_coil. Each ARGUMENT goes to load_match; without any it works on a built-in
-case. With the name of an example first, only that one runs, in the folder where you are, and gets the rest:
+Installs what is missing (with apt), builds the main examples under build/ and runs them: load_match, survey (on a demo
+and on a measured guitar), measured_coil. Each ARGUMENT goes to load_match; without any it works on a built-in case.
+With the name of an example first, only that one is built and run, in the folder where you are, and gets the rest:
 
   examples/run.sh survey guitar.json --position both --knob "neck volume=7" --into pedal --plot pictures
 
@@ -23,7 +23,9 @@ END
     ;;
 esac
 
+# build_examples NAME...
 build_examples() {
+  build_only=$(printf 'example_%s ' "$@")
   echo "Examples of lodewire ($CXX): installing what is missing, building, running"
   need_packages "$compiler_package" cmake ninja-build libboost-dev libeigen3-dev libcli11-dev nlohmann-json3-dev \
     libsndfile1-dev gnuplot-nox
@@ -62,7 +64,7 @@ case ${1-} in
   '' | -* | */*) ;;
   *)
     if [ -f "$root/examples/$1.cpp" ]; then
-      build_examples >&2 # standard output is the example's own
+      build_examples "$1" >&2 # standard output is the example's own
       name=$1
       shift
       exec "$build/examples/$name" "$@"
@@ -71,7 +73,7 @@ case ${1-} in
     ;;
 esac
 
-build_examples
+build_examples load_match survey measured_coil
 pictures=$build/pictures
 mkdir -p "$pictures"
 cd "$pictures"
