@@ -120,15 +120,22 @@ TEST_CASE("what only rounding would call a resonance") {
     CHECK_FALSE(found.zero_phase);
     CHECK_FALSE(found.natural);
   }
-  // Equal RC sections: a real pole two and three times over.
+  // Equal RC sections: a real pole once to fourteen times over.
   const one_port section = parallel(10_kOhm, 10_nF);
-  for (const one_port& z : {section, series(section, section), series(section, section, section)}) {
+  one_port z = section;
+  for (int sections = 1; sections <= 14; ++sections) {
+    CAPTURE(sections);
     const auto found = find_impedance_resonance(z);
     CHECK_FALSE(found.magnitude_peak);
     CHECK_FALSE(found.zero_phase);
     CHECK_FALSE(found.natural);
     CHECK_FALSE(found.quality);
+    z = series(z, section);
   }
+  // A coil among them is found all the same.
+  const auto coil = find_impedance_resonance(
+      series(section, section, series(section, section, parallel(series(6_kOhm, 2.5_H), 120_pF))));
+  CHECK(near(coil.natural->value(), 1 / (2 * std::numbers::pi * std::sqrt(2.5 * 120e-12)), 1e-9));
 }
 
 TEST_CASE("of a source, every EMF at rest; equal coils in parallel are one") {

@@ -49,8 +49,10 @@ struct impedance_resonance {
 
   const double peak_omega = 2 * std::numbers::pi * (magnitude.has_peak ? magnitude.peak.value() : 0);
   double closest = 0;
-  for (const std::complex<double> p : factorise(z).poles) {
-    if (!(p.imag() > 1e-5 * std::abs(p))) continue; // a double real pole comes apart by rounding
+  for (const polynomial_root& root : detail::find_unmatched_roots(z).poles) {
+    const std::complex<double> p = to_standard(scale::per_second * root.value);
+    // A real pole that is there several times over comes apart by rounding.
+    if (!(p.imag() > std::fmax(scale::per_second * root.uncertainty, 1e-5 * std::abs(p)))) continue;
     const double away = std::abs(std::abs(p) - peak_omega);
     if (found.natural && away >= closest) continue;
     closest = away;
