@@ -3,9 +3,7 @@
 
 #include <algorithm>
 #include <charconv>
-#include <cstdio>
 #include <deque>
-#include <exception>
 #include <functional>
 #include <memory>
 #include <optional>
@@ -29,6 +27,7 @@
 
 #include "cautions.hpp"
 #include "figures.hpp"
+#include "program.hpp"
 #include "table.hpp"
 
 /// What the small calculators share: options in the trade's own writing, an answer as text or as JSON, and the way from
@@ -115,9 +114,8 @@ public:
 /// The command line. What is not given keeps the value that the variable has.
 class options {
 public:
-  options(const std::string& question, const std::string& program)
-      : app_(examples::wrapped(question, page_width, "", "") + "Values as on the parts: 4k7, 22n, 6m.",
-             program) {
+  explicit options(const std::string& question)
+      : app_(examples::wrapped(question, page_width, "", "") + "Values as on the parts: 4k7, 22n, 6m.") {
     app_.formatter(std::make_shared<short_help>());
     app_.add_flag("--json", json_, "one JSON object and nothing else, figures in SI units");
   }
@@ -167,16 +165,14 @@ public:
   }
   [[nodiscard]] CLI::Option* get(const std::string& name) { return app_.get_option(name); }
 
-  /// Throws what CLI11 and the readers throw.
-  void parse(int count, const char* const* arguments) {
-    app_.parse(count, arguments);
-    for (const CLI::Option* option : app_.get_options())
-      for (const std::string& text : option->results())
-        if (text.empty()) throw text_error(option->get_name(), text, 1, "a value, not an empty text");
-    for (const auto& read : readers_) read();
+  /// `answer` when every value is read. Gives what the program ends with.
+  template <class Answer>
+  [[nodiscard]] int run(int count, char** arguments, Answer answer) {
+    return examples::run_program(app_, count, arguments, [&] {
+      for (const auto& read : readers_) read();
+      answer();
+    });
   }
-  /// CLI11's own errors and help. Gives what the program ends with.
-  [[nodiscard]] int exit(const CLI::ParseError& error) const { return app_.exit(error) == 0 ? 0 : 2; }
   [[nodiscard]] bool as_json() const noexcept { return json_; }
   /// Nothing but --json was given.
   [[nodiscard]] bool is_demo() const {
@@ -332,23 +328,13 @@ private:
 /// anything wrong on the command line.
 template <class Question>
 [[nodiscard]] int run(int count, char** arguments) {
-  const std::string path(count > 0 ? arguments[0] : "calculator"), program = path.substr(path.rfind('/') + 1);
   Question asked;
-  options o(Question::question, program);
+  options o(Question::question);
   asked.declare(o);
-  try {
-    o.parse(count, arguments);
+  return o.run(count, arguments, [&] {
     const answer found = asked.find();
-    const std::string text = o.as_json() ? found.as_json(o).dump(2) + '\n' : found.as_text(o.is_demo());
-    if (std::fwrite(text.data(), 1, text.size(), stdout) == text.size() && std::fflush(stdout) == 0) return 0;
-    std::fprintf(stderr, "%s: the answer could not be written\n", program.c_str());
-    return 1;
-  } catch (const CLI::ParseError& error) {
-    return o.exit(error);
-  } catch (const std::exception& error) {
-    std::fprintf(stderr, "%s: %s\n", program.c_str(), error.what());
-    return 2;
-  }
+    examples::print(o.as_json() ? found.as_json(o).dump(2) + '\n' : found.as_text(o.is_demo()));
+  });
 }
 
 /// From a pickup to the amplifier: tone control, volume control, cable, input.

@@ -7,8 +7,6 @@
 #include <CLI/CLI.hpp>
 #include <nlohmann/json.hpp>
 
-#include <cstdio>
-#include <exception>
 #include <string>
 #include <vector>
 
@@ -17,6 +15,7 @@
 #include "choose_parts/pictures.hpp"
 #include "choose_parts/report.hpp"
 #include "choose_parts/request.hpp"
+#include "program.hpp"
 
 namespace {
 
@@ -34,13 +33,6 @@ void declare(CLI::App& app, options& o) {
   app.add_option("--plot", o.folder, "draw the picture, SVG and PNG, into this folder");
 }
 
-/// An empty value would else pass for one that was not given.
-void refuse_empty(const CLI::App& app) {
-  for (const CLI::Option* option : app.get_options())
-    for (const std::string& value : option->results())
-      if (value.empty()) throw lodewire::invalid_value(option->get_name(), "empty", "a value");
-}
-
 void fill_demo(options& o) {
   const bool is_demo = o.instrument.empty();
   if (is_demo != o.wish.empty())
@@ -52,7 +44,7 @@ void fill_demo(options& o) {
   if (o.drawer.empty()) o.drawer = demo_file("choose_parts/files/drawer.json");
 }
 
-int run(options o) {
+void run(options o) {
   fill_demo(o);
   const answer a = find_answer(o);
   const auto pictures = o.folder.empty() ? std::vector<std::string>{} : draw_pictures(a, o.folder);
@@ -67,9 +59,7 @@ int run(options o) {
     for (const std::string& file : pictures) text += "  " + file + '\n';
     text += (pictures.empty() ? "" : "\n") + std::string(examples::cautions);
   }
-  if (std::fwrite(text.data(), 1, text.size(), stdout) == text.size() && std::fflush(stdout) == 0) return 0;
-  std::fputs("choose_parts: the answer could not be written\n", stderr);
-  return 1;
+  examples::print(text);
 }
 
 } // namespace
@@ -80,14 +70,5 @@ int main(int count, char** arguments) {
       "Without FILE: the demo."};
   options o;
   declare(app, o);
-  try {
-    app.parse(count, arguments);
-    refuse_empty(app);
-    return run(o);
-  } catch (const CLI::ParseError& error) {
-    return app.exit(error);
-  } catch (const std::exception& error) {
-    std::fprintf(stderr, "choose_parts: %s\n", error.what());
-    return 2;
-  }
+  return examples::run_program(app, count, arguments, [&] { run(o); });
 }

@@ -8,8 +8,6 @@
 #include <CLI/CLI.hpp>
 #include <nlohmann/json.hpp>
 
-#include <cstdio>
-#include <exception>
 #include <filesystem>
 #include <fstream>
 #include <iterator>
@@ -27,6 +25,7 @@
 
 #include "cautions.hpp"
 #include "identify/report.hpp"
+#include "program.hpp"
 
 namespace {
 
@@ -107,7 +106,7 @@ stage known_part(const options& o) {
   return known;
 }
 
-int run(options o) {
+void run(options o) {
   const bool is_demo = o.file.empty();
   if (is_demo) {
     const auto here = std::filesystem::path(__FILE__).parent_path();
@@ -133,7 +132,7 @@ int run(options o) {
     text = r.json(pictures).dump(2) + '\n';
   else
     text += '\n' + std::string(examples::cautions);
-  return std::fwrite(text.data(), 1, text.size(), stdout) == text.size() && std::fflush(stdout) == 0 ? 0 : 1;
+  examples::print(text);
 }
 
 } // namespace
@@ -144,13 +143,5 @@ int main(int count, char** arguments) {
       "Without FILE: the demo."};
   options o;
   declare(app, o);
-  try {
-    app.parse(count, arguments);
-    return run(o);
-  } catch (const CLI::ParseError& error) {
-    return app.exit(error);
-  } catch (const std::exception& error) {
-    std::fprintf(stderr, "identify: %s\n", error.what());
-    return 2;
-  }
+  return examples::run_program(app, count, arguments, [&] { run(o); });
 }

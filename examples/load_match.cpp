@@ -8,8 +8,6 @@
 #include <CLI/CLI.hpp>
 #include <nlohmann/json.hpp>
 
-#include <cstdio>
-#include <exception>
 #include <filesystem>
 #include <stdexcept>
 #include <string>
@@ -20,6 +18,7 @@
 #include "load_match/options.hpp"
 #include "load_match/pictures.hpp"
 #include "load_match/report.hpp"
+#include "program.hpp"
 
 namespace {
 
@@ -62,13 +61,10 @@ std::string compose(const options& o, const request& from, const answer& a, cons
          std::string(examples::cautions);
 }
 
-int run(const options& o) {
+void run(const options& o) {
   const request from = to_request(o);
   const answer a = find_answer(from);
-  const std::string text = compose(o, from, a, draw_pictures(o, from, a));
-  if (std::fwrite(text.data(), 1, text.size(), stdout) == text.size() && std::fflush(stdout) == 0) return 0;
-  std::fputs("load_match: the answer could not be written\n", stderr);
-  return 1;
+  examples::print(compose(o, from, a, draw_pictures(o, from, a)));
 }
 
 } // namespace
@@ -78,15 +74,8 @@ int main(int count, char** arguments) {
                "Values as on the parts: 25k, 4k7, 600p, 1M. Without options: the demo."};
   options o;
   declare(app, o);
-  try {
-    app.parse(count, arguments);
-    refuse_empty(app);
+  return examples::run_program(app, count, arguments, [&] {
     o.is_demo = is_demo(app);
-    return run(o);
-  } catch (const CLI::ParseError& error) {
-    return app.exit(error);
-  } catch (const std::exception& error) {
-    std::fprintf(stderr, "load_match: %s\n", error.what());
-    return 2;
-  }
+    run(o);
+  });
 }

@@ -12,7 +12,7 @@
 #include <lodewire/design/loudness.hpp>
 
 #include "calculator.hpp"
-#include "survey/request.hpp"
+#include "shared/plugged_in.hpp"
 
 namespace {
 using namespace calculator;
@@ -37,8 +37,9 @@ struct louder {
     return {position, read_value<voltage>(value, "--reading " + position)};
   }
   [[nodiscard]] answer find() const {
-    const auto from = survey_example::read_file(file.empty() ? survey_example::demo_files()[1] : file);
-    const destination plugged = survey_example::find_destination(from.plugged_into, into);
+    const auto from = examples::instrument_from_file(
+        file.empty() ? examples::shipped_instrument("semi_hollow_swapped.json") : file);
+    const destination plugged = examples::find_destination(from.plugged_into, into);
     if (readings.size() != 2)
       throw invalid_value("--reading", std::to_string(readings.size()) + " long", "two");
     const strum_reading first = read(readings[0]), second = read(readings[1]);

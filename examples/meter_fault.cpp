@@ -9,7 +9,7 @@
 #include <lodewire/design/next_measurement.hpp>
 
 #include "calculator.hpp"
-#include "survey/request.hpp"
+#include "shared/plugged_in.hpp"
 
 namespace {
 using namespace calculator;
@@ -36,8 +36,10 @@ struct meter_fault {
     return {position, shown};
   }
   [[nodiscard]] answer find() const {
-    instrument of = survey_example::read_file(file.empty() ? survey_example::demo_files()[0] : file).built;
-    for (const std::string& k : knobs) survey_example::turn_knob(of, k);
+    instrument of =
+        examples::instrument_from_file(file.empty() ? examples::shipped_instrument("semi_hollow.json") : file)
+            .built;
+    for (const std::string& k : knobs) examples::turn_knob(of, k);
     std::vector<meter_reading> taken;
     for (const std::string& r : readings) taken.push_back(read(r));
     if (readings.empty()) taken = {{"neck", 3.85_kOhm}, {"bridge", 8.4_kOhm}, {"both", 2.64_kOhm}};

@@ -10,7 +10,7 @@
 #include <lodewire/design/phase_bench.hpp>
 
 #include "calculator.hpp"
-#include "survey/request.hpp"
+#include "shared/plugged_in.hpp"
 
 namespace {
 using namespace calculator;
@@ -49,7 +49,7 @@ struct phase_swap {
     phase_settings settings{.braid_is_conductor = braids};
     for (const on_bench* b : {&neck, &bridge})
       if (file.empty() && b->screen == "braid") settings.braid_is_conductor.push_back(b->name);
-    if (!file.empty()) of = survey_example::read_file(file).built;
+    if (!file.empty()) of = examples::instrument_from_file(file).built;
     const phase_answer found =
         phase_options(of, find_position(of, file.empty() ? "both" : position_name), settings);
     answer a(true);

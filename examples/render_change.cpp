@@ -10,13 +10,12 @@
 
 #include <cmath>
 #include <cstdio>
-#include <exception>
 #include <string>
 #include <vector>
 
 #include <lodewire/digital/rewiring.hpp>
-#include <lodewire/instrument/json.hpp>
 
+#include "program.hpp"
 #include "render_change/demo.hpp"
 #include "table.hpp"
 
@@ -119,16 +118,9 @@ int main(int count, char** arguments) {
       ->check(CLI::Range(0., 60.))
       ->needs(from);
   app.add_option("--folder", o.folder, "of the demo; it must not exist")->excludes(from);
-  try {
-    app.parse(count, arguments);
+  return examples::run_program(app, count, arguments, [&] {
     if (o.from.file.empty()) return demo(o.folder);
     complete(o);
     render_file(o);
-    return 0;
-  } catch (const CLI::ParseError& error) {
-    return app.exit(error) == 0 ? 0 : 2;
-  } catch (const std::exception& error) {
-    std::fprintf(stderr, "render_change: %s\n", error.what());
-    return 2;
-  }
+  });
 }

@@ -13,8 +13,6 @@
 #include <algorithm>
 #include <cmath>
 #include <complex>
-#include <cstdio>
-#include <exception>
 #include <filesystem>
 #include <memory>
 #include <numbers>
@@ -30,6 +28,8 @@
 #include <lodewire/parts/magnetic_coil.hpp>
 #include <lodewire/quantity/literals.hpp>
 #include <lodewire/quantity/marking.hpp>
+
+#include "program.hpp"
 
 namespace {
 
@@ -104,8 +104,9 @@ struct options {
   std::string divider = "100k", input = "20k,150p", mains = "50Hz";
 };
 
-int run(options o) {
+void run(options o) {
   const bool is_demo = o.files.empty();
+  std::string text;
   if (is_demo) {
     const magnetic_coil coil{
         .inductance = 1.8_H, .resistance = 6.4_kOhm, .capacitance = 130_pF, .eddy = {{{0.5_H, 20_kOhm}}}};
@@ -119,7 +120,7 @@ int run(options o) {
           (folder / ("sound_card_" + mark + (swapped ? "_swapped.wav" : "_wired.wav"))).string());
       write_demo(o.files.back(), bench, swapped);
     }
-    std::puts("# demo: a coil with invented values, 2.3 H in all, 6.4 kohm, 130 pF");
+    text += "# demo: a coil with invented values, 2.3 H in all, 6.4 kohm, 130 pF\n";
   }
   const ratio_options how{.from = 60_Hz, .to = 18_kHz, .mains = read_quantity<frequency>(o.mains, "--mains")};
   measured_curve h = ratio_of_channels(read_wav(o.files[0]), how);
@@ -134,12 +135,11 @@ int run(options o) {
                                ? capacitance{}
                                : read_marking<capacitance>(o.input.substr(comma + 1), "--input").value};
   const measured_curve z = impedance_from_divider(h, by);
-  std::puts("frequency_hz,z_ohm,z_deg");
+  text += "frequency_hz,z_ohm,z_deg\n";
   for (std::size_t i = 0; i < z.size(); ++i)
-    std::puts((fixed_number(z.hz[i], 3) + "," + fixed_number(std::abs(z.value[i]), 1) + "," +
-               fixed_number(std::arg(z.value[i]) * 180 / std::numbers::pi, 3))
-                  .c_str());
-  return 0;
+    text += fixed_number(z.hz[i], 3) + "," + fixed_number(std::abs(z.value[i]), 1) + "," +
+            fixed_number(std::arg(z.value[i]) * 180 / std::numbers::pi, 3) + "\n";
+  examples::print(text);
 }
 
 } // namespace
@@ -155,13 +155,5 @@ int main(int count, char** arguments) {
   app.add_option("--divider", o.divider, "the resistor (100k)");
   app.add_option("--input", o.input, "what a channel loads the coil with (20k,150p)");
   app.add_option("--mains", o.mains, "50Hz or 60Hz: bins at its multiples are left out (50Hz)");
-  try {
-    app.parse(count, arguments);
-    return run(o);
-  } catch (const CLI::ParseError& error) {
-    return app.exit(error);
-  } catch (const std::exception& error) {
-    std::fprintf(stderr, "sound_card: %s\n", error.what());
-    return 2;
-  }
+  return examples::run_program(app, count, arguments, [&] { run(o); });
 }

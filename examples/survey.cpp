@@ -8,13 +8,11 @@
 #include <CLI/CLI.hpp>
 #include <nlohmann/json.hpp>
 
-#include <cstdio>
-#include <exception>
-#include <stdexcept>
 #include <string>
 #include <vector>
 
 #include "cautions.hpp"
+#include "program.hpp"
 #include "survey/json.hpp"
 #include "survey/pictures.hpp"
 #include "survey/report.hpp"
@@ -38,13 +36,6 @@ void declare(CLI::App& app, options& o) {
   app.add_option("--cable", o.cable, "length of the cable, such as 6m");
   app.add_flag("--json", o.json, "print one JSON object and nothing else");
   app.add_option("--plot", o.folder, "draw the pictures, SVG and PNG, into this folder");
-}
-
-/// An empty value would else pass for one that was not given.
-void refuse_empty(const CLI::App& app) {
-  for (const CLI::Option* option : app.get_options())
-    for (const std::string& value : option->results())
-      if (value.empty()) throw lodewire::invalid_value(option->get_name(), "empty", "a value");
 }
 
 constexpr std::string_view demo_text = "The demo: a two-pickup semi-hollow guitar with two humbucking "
@@ -75,14 +66,11 @@ std::string compose(const options& o, bool is_demo) {
   return json{{"instruments", all}, {"cautions", std::string(examples::cautions)}}.dump(2) + '\n';
 }
 
-int run(options o) {
+void run(options o) {
   refuse_forgotten_quotes(o);
   const bool is_demo = o.files.empty();
   if (is_demo) o.files = demo_files();
-  const std::string text = compose(o, is_demo);
-  if (std::fwrite(text.data(), 1, text.size(), stdout) == text.size() && std::fflush(stdout) == 0) return 0;
-  std::fputs("survey: the answer could not be written\n", stderr);
-  return 1;
+  examples::print(compose(o, is_demo));
 }
 
 } // namespace
@@ -93,14 +81,5 @@ int main(int count, char** arguments) {
       "to mend.\nWithout FILE: the demo."};
   options o;
   declare(app, o);
-  try {
-    app.parse(count, arguments);
-    refuse_empty(app);
-    return run(o);
-  } catch (const CLI::ParseError& error) {
-    return app.exit(error);
-  } catch (const std::exception& error) {
-    std::fprintf(stderr, "survey: %s\n", error.what());
-    return 2;
-  }
+  return examples::run_program(app, count, arguments, [&] { run(o); });
 }

@@ -68,13 +68,6 @@ inline void declare(CLI::App& app, options& o) {
 }
 
 /// An empty value, which would else pass for one that was not given.
-inline void refuse_empty(const CLI::App& app) {
-  for (const CLI::Option* option : app.get_options())
-    for (const std::string& value : option->results())
-      if (value.empty())
-        throw lodewire::text_error(option->get_name(), value, 1, "a value, not an empty text");
-}
-
 /// Was anything given that changes the case?
 [[nodiscard]] inline bool is_demo(const CLI::App& app) {
   for (const CLI::Option* option : app.get_options())

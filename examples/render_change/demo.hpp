@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
+#include <stdexcept>
 #include <string>
 #include <vector>
 
@@ -53,7 +54,7 @@ inline void draw_spectra(const std::vector<std::vector<double>>& columns, const 
 }
 
 /// Both instruments play the same strings; what is written is measured again.
-[[nodiscard]] inline int demo(const std::string& asked) {
+inline void demo(const std::string& asked) {
   const auto instruments = std::filesystem::path(__FILE__).parent_path().parent_path() / "instruments";
   const std::string folder = new_folder(asked);
   const lodewire::frequency rate = lodewire::frequency::from_value(48e3);
@@ -107,9 +108,9 @@ inline void draw_spectra(const std::vector<std::vector<double>>& columns, const 
   columns.insert(columns.end(), predicted.begin(), predicted.end());
   print("Change: " + signed_db(plain[1] - plain[0]) + ", A-weighted " + signed_db(weighted[1] - weighted[0]));
   draw_spectra(columns, folder);
-  if (worst <= 0.2) return 0;
-  print("The files are not what was predicted: " + lodewire::fixed_number(worst, 3) + " dB.");
-  return 1;
+  if (worst > 0.2)
+    throw std::runtime_error("the files are not what was predicted: " + lodewire::fixed_number(worst, 3) +
+                             " dB");
 }
 
 } // namespace render_example

@@ -2,11 +2,8 @@
 #pragma once
 
 #include <algorithm>
-#include <charconv>
 #include <cmath>
 #include <cstdio>
-#include <fstream>
-#include <iterator>
 #include <stdexcept>
 #include <string>
 #include <vector>
@@ -15,9 +12,8 @@
 
 #include <lodewire/digital/rewiring.hpp>
 #include <lodewire/instrument/compose.hpp>
-#include <lodewire/instrument/json.hpp>
-#include <lodewire/quantity/read_marking.hpp>
 
+#include "../shared/plugged_in.hpp"
 #include "audio_file.hpp"
 #include "spectrum.hpp"
 
@@ -35,55 +31,12 @@ struct state {
   std::vector<std::string> knobs;
 };
 
-/// The file with errors that begin with its name.
-[[nodiscard]] inline lodewire::instrument_file read_instrument(const std::string& name) {
-  std::ifstream in(name, std::ios::binary);
-  const std::string text(std::istreambuf_iterator<char>(in), {});
-  if (!in) throw std::runtime_error("'" + name + "' cannot be read");
-  try {
-    return lodewire::read_instrument_file(text);
-  } catch (const std::exception& error) {
-    throw std::runtime_error(name + ": " + error.what());
-  }
-}
-
-/// `tone=3`: the name is everything before the last equals sign.
-inline void turn_knob(lodewire::instrument& of, const std::string& text) {
-  const std::size_t equals = text.rfind('=');
-  if (equals == std::string::npos)
-    throw lodewire::invalid_value("--knob", "'" + text + "'", "a control and its number, such as volume=7");
-  lodewire::control& turned = of.controls[lodewire::find_control(of, text.substr(0, equals))];
-  double at = -1;
-  const char* const end = text.data() + text.size();
-  const auto [stop, error] = std::from_chars(text.data() + equals + 1, end, at);
-  if (error != std::errc{} || stop != end || !(at >= 0 && at <= 10))
-    throw lodewire::invalid_value("--knob " + turned.name, "'" + text.substr(equals + 1) + "'", "0 to 10");
-  turned.at = lodewire::rotation(at / 10);
-}
-
-/// The file's own destination of that name, or its first one; without any an amplifier of 1 MΩ behind 3 m of cable.
-[[nodiscard]] inline lodewire::destination find_destination(const std::vector<lodewire::destination>& known,
-                                                            const std::string& name) {
-  if (name.empty()) return known.empty() ? lodewire::destination{} : known.front();
-  std::string names;
-  for (const lodewire::destination& d : known) {
-    if (d.name == name) return d;
-    names.append(names.empty() ? "'" : ", '").append(d.name).append("'");
-  }
-  throw lodewire::invalid_value("--into", "'" + name + "'",
-                                names.empty() ? "nothing: the file names none" : names);
-}
-
 /// From the pickups to the input's voltage. Throws what reading and composing throw.
 [[nodiscard]] inline lodewire::source source_of(const state& asked) {
-  lodewire::instrument_file read = read_instrument(asked.file);
-  lodewire::destination into = find_destination(read.plugged_into, asked.into);
-  for (const std::string& text : asked.knobs) turn_knob(read.built, text);
-  if (!asked.cable.empty()) {
-    into.lead.length = lodewire::read_length(asked.cable, "--cable");
-    lodewire::require_within("--cable", into.lead.length, lodewire::length{},
-                             lodewire::length::from_value(1000));
-  }
+  lodewire::instrument_file read = examples::instrument_from_file(asked.file);
+  lodewire::destination into = examples::find_destination(read.plugged_into, asked.into);
+  for (const std::string& text : asked.knobs) examples::turn_knob(read.built, text);
+  examples::set_cable(into, asked.cable);
   const bool only = asked.position.empty() && read.built.positions.size() == 1;
   const std::size_t position = only ? 0 : lodewire::find_position(read.built, asked.position);
   return lodewire::compose(read.built, position) | into.lead | into.into;
