@@ -4,12 +4,14 @@
 #include <algorithm>
 #include <cmath>
 #include <complex>
+#include <numbers>
 #include <optional>
 #include <vector>
 
 #include <lodewire/circuit/netlist_transfer.hpp>
 
 #include "random_circuit.hpp"
+#include "random_netlist.hpp"
 
 /// Exact transfer functions of poured trees beside the trees, for any eigenvalue solver.
 namespace agreement {
@@ -23,7 +25,8 @@ struct gives_up {
 
 struct tally {
   double worst = 0; ///< of the netlist's function from the tree evaluated directly, of the largest response
-  double worst_tree = 0; ///< of the tree's own polynomial
+  double worst_tree = 0;   ///< of the tree's own polynomial
+  double worst_misfit = 0; ///< as the responses state it
   int compared = 0, iterated = 0;
 };
 
@@ -58,6 +61,44 @@ tally over_random_trees(std::size_t reactive, std::uint64_t seeds, const Eigenva
     }
     t.worst = std::max(t.worst, off / largest);
     t.worst_tree = std::max(t.worst_tree, off_tree / largest);
+  }
+  return t;
+}
+
+/// Two responses and an impedance of each, at 30 frequencies beside the direct solution; relative to the largest of them,
+/// and to 1e-11 of the largest voltage of any node.
+template <class Eigenvalues>
+tally over_random_netlists(std::uint64_t seeds, const Eigenvalues& eigenvalues) {
+  using namespace lodewire;
+  tally t;
+  for (std::uint64_t seed = 1; seed <= seeds; ++seed) {
+    const netlist n = netlists::maker(seed, false)();
+    const netlist_solver solver(n);
+    auto room = solver.make_workspace();
+    const netlist_source source{seed % n.data().drives.size()};
+    const auto compare = [&](const netlist_response& r, const auto& directly) {
+      double largest = 0, off = 0, reach = 0;
+      for (int k = 0; k < 30; ++k) {
+        const double hz = 20 * std::pow(1000, k / 29.0);
+        if (!solver.solve({0, 2 * std::numbers::pi * hz}, room)) continue;
+        const ways::complex direct = directly(n.node("n1"), true);
+        for (const auto& node : n.nodes())
+          reach = std::max(reach, std::abs(ways::complex(directly(netlist_node{node.at}, false))));
+        largest = std::max(largest, std::abs(direct));
+        off = std::max(off, std::abs(r.function(ways::hertz(hz)) - direct));
+      }
+      ++t.compared;
+      t.iterated += r.iterated ? 1 : 0;
+      t.worst = std::max(t.worst, off / (largest + 1e-11 * reach));
+      t.worst_misfit = std::max(t.worst_misfit, r.misfit);
+    };
+    for (const char* name : {"n1", "n3"})
+      compare(exact_response(n, source, n.node(name), netlist_ground, eigenvalues),
+              [&](netlist_node at, bool wanted) {
+                return solver.transfer(room, source, wanted ? n.node(name) : at);
+              });
+    compare(exact_impedance(n, n.node("n2"), n.node("n4"), eigenvalues),
+            [&](netlist_node, bool) { return solver.impedance(room, n.node("n2"), n.node("n4")); });
   }
   return t;
 }

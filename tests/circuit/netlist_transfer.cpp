@@ -22,6 +22,14 @@ TEST_CASE("trees of up to 40 reactive parts; where the solver gives up, iteratio
   }
 }
 
+TEST_CASE("netlists of everything at once: each function as the direct solution has it") {
+  const auto t = agreement::over_random_netlists(check::draws(150), qz_eigenvalues{});
+  MESSAGE(t.compared << " functions: worst " << t.worst << ", misfit " << t.worst_misfit << ", iterated "
+                     << t.iterated);
+  CHECK(t.worst <= 1e-6);
+  CHECK(t.iterated * 10 <= t.compared);
+}
+
 TEST_CASE("a root that is nothing but rounding of the determinant is left out") {
   // This tree's numerator is of degree 12; its determinant rounds to one of degree 13 with a root at 1e11/s or more.
   netlist n;

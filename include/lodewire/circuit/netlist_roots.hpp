@@ -21,33 +21,32 @@ public:
   /// Roots beyond this radius count as infinite, those within the other as zero: 1.8e13/s and 1e-6/s.
   static constexpr double infinite = 0x1p30, zero = 0x1p-34;
 
-  /// `known`: roots that are there and not wanted (of a two-port's denominator).
-  explicit netlist_roots(const netlist_pencil& p, std::span<const point> known = {})
-      : p_{p}, known_{known}, room_(p.size()),
-        column_(p.size()), zeros_{count(zero)}, total_{(std::max)(count(infinite), zeros_)} {}
+  explicit netlist_roots(const netlist_pencil& p) : p_{p}, room_(p.size()), column_(p.size()) {
+    zeros_ = clean_count(zero, 2);
+    total_ = (std::max)(clean_count(infinite, 0.5), zeros_);
+  }
 
-  /// Wanted and finite ones, those at zero among them.
+  /// The finite ones, those at zero among them.
   [[nodiscard]] std::size_t total() const noexcept { return total_; }
 
   /// From starting values near them, any number of which may be far off or infinite: polished, as conjugate pairs,
   /// sorted by magnitude. Empty if the values that are finite are not as many as the roots.
   [[nodiscard]] std::vector<polynomial_root> polished(std::span<const std::complex<double>> starts) {
     std::vector<polynomial_root> at;
+    std::size_t near_zero = zeros_; // of those at zero, how many starting values are not
     for (const std::complex<double>& z : starts) {
       const double size = std::hypot(z.real(), z.imag());
       if (size > zero && size < infinite) at.push_back({{z.real(), z.imag()}, 0});
+      if (!(size > zero) && near_zero > 0) --near_zero;
     }
     // An infinite eigenvalue of defect m comes out at some ε^(-1/m): those that are too many lie farthest out.
     std::stable_sort(at.begin(), at.end(), [](const polynomial_root& a, const polynomial_root& b) {
       return squared_magnitude(a.value) < squared_magnitude(b.value);
     });
-    if (at.size() > total_ - zeros_ + known_.size()) at.resize(total_ - zeros_ + known_.size());
-    for (const point& k : known_) {
-      const auto away = [&](const polynomial_root& r) { return magnitude(r.value - k); };
-      const auto nearest = std::min_element(at.begin(), at.end(),
-                                            [&](const auto& a, const auto& b) { return away(a) < away(b); });
-      if (nearest != at.end()) at.erase(nearest);
-    }
+    const std::size_t wanted = total_ - zeros_;
+    if (at.size() >= wanted + near_zero)
+      at.erase(at.begin(), at.begin() + static_cast<std::ptrdiff_t>(near_zero));
+    if (at.size() > wanted) at.resize(wanted);
     if (at.size() + zeros_ != total_) return {};
     iterate(at, true, 20);
     return finished(at);
@@ -72,26 +71,38 @@ public:
   }
 
 private:
+  /// Of circles that grow or shrink by `factor`, the first that counts is the one that gives a whole number, and the next
+  /// the same: where several roots lie together at zero or at infinity, rounding grows towards them.
+  [[nodiscard]] std::size_t clean_count(double first, double factor) noexcept {
+    constexpr double clean = 0.02;
+    double here = mean(first), cleanest = 1, best = here;
+    for (double radius = first * factor; (radius > 1) == (first > 1) && cleanest > clean; radius *= factor) {
+      const double next = mean(radius), whole = std::round(here);
+      const double off = (std::max)(std::abs(here - whole), std::abs(next - whole));
+      if (off < cleanest) {
+        cleanest = off;
+        best = whole;
+      }
+      here = next;
+    }
+    return counted(best);
+  }
+  [[nodiscard]] std::size_t count(double radius) noexcept { return counted(mean(radius)); }
+  [[nodiscard]] static std::size_t counted(double mean) noexcept {
+    return mean > 0 ? static_cast<std::size_t>(std::round(mean)) : 0;
+  }
+
   /// Roots within a radius: the mean of s·(log det)' over the circle. Half of it will do.
-  [[nodiscard]] std::size_t count(double radius) noexcept {
+  [[nodiscard]] double mean(double radius) noexcept {
     constexpr int points = 8;
     double sum = 0;
     for (int k = 0; k < points; ++k) {
       const double angle = std::numbers::pi * (k + 0.5) / points;
       const point s(radius * std::cos(angle), radius * std::sin(angle));
       point slope;
-      if (log_derivative(s, slope)) sum += (s * slope).re;
+      if (p_.log_derivative(s, room_, column_, slope)) sum += (s * slope).re;
     }
-    const double mean = std::round(sum / points);
-    return mean > 0 ? static_cast<std::size_t>(mean) : 0;
-  }
-
-  /// (log det)' without what the known roots contribute.
-  bool log_derivative(const point& s, point& slope) noexcept {
-    if (!p_.log_derivative(s, room_, column_, slope)) return false;
-    for (const point& k : known_)
-      if (squared_magnitude(s - k) > 0) slope = slope - point(1) / (s - k);
-    return true;
+    return sum / points;
   }
 
   /// Newton steps of det, each root repelled by the others.
@@ -113,8 +124,9 @@ private:
         any = true;
         point& z = at[i].value;
         point repelled;
-        if (!log_derivative(z, repelled)) {
+        if (!p_.log_derivative(z, room_, column_, repelled)) { // it is a root, to the last digit
           settled[i] = 1;
+          at[i].uncertainty = 0;
           continue;
         }
         repelled = repelled - point(static_cast<double>(zeros_)) / z;
@@ -152,10 +164,9 @@ private:
   }
 
   const netlist_pencil& p_;
-  std::span<const point> known_;
   netlist_elimination<double> room_;
   std::vector<point> column_;
-  std::size_t zeros_, total_;
+  std::size_t zeros_ = 0, total_ = 0;
 };
 
 } // namespace lodewire::detail
