@@ -169,6 +169,32 @@ TEST_CASE("random circuits: tree and netlist agree") {
   }
 }
 
+TEST_CASE("each instruction of a program by itself") {
+  const source emf = ideal_emf(0.5_V, "e") | in_series(3_kOhm);
+  const stage stages[] = {in_series(5_kOhm),
+                          in_series(2_H),
+                          in_series(3_nF),
+                          in_series(power_law(resistance::from_value(9), 0.5)),
+                          in_shunt(5_kOhm),
+                          in_shunt(2_H),
+                          in_shunt(3_nF),
+                          in_shunt(power_law(resistance::from_value(9), 0.5)),
+                          in_shunt(series(5_kOhm, 2_H, 3_nF)),
+                          in_series(parallel(5_kOhm, 2_H, 3_nF)),
+                          buffer(-2, parallel(1_MOhm, 20_pF), series(1_kOhm, 10_mH)),
+                          chain_matrix{.a = {2, 1e-5, 0},
+                                       .b = {1e3, 0.1, 0},
+                                       .c = {1e-5, 1e-10, 0},
+                                       .d = {1, 0, 1e-10},
+                                       .delta = {1, 1e-6, 0}}};
+  for (const stage& through : stages)
+    for (const frequency& f : frequencies)
+      for (const source& s : {emf | through, reversed(emf | through) | in_shunt(8_kOhm),
+                              series(emf | through, ideal_current(1_mA, "i") | in_shunt(4_kOhm) | through),
+                              parallel(emf | through, ideal_emf(0.2_V, "f") | in_series(1_kOhm) | through)})
+        CHECK(distance(s | in_shunt(100_kOhm), s_at(f)) <= bound);
+}
+
 TEST_CASE("a coil pair in every mode: the tree, the tree poured, and windings wired by hand") {
   for (const double k : {0.0, 0.1, -0.35, 0.8, 1.0, -1.0}) {
     CAPTURE(k);

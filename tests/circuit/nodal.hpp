@@ -36,13 +36,36 @@ public:
   }
   /// An amplifier: v(plus) - v(minus) = gain·(v(hot) - v(minus)) - z·i.
   void amplifier(std::size_t plus, std::size_t minus, std::size_t hot, double gain, complex z) {
-    const std::size_t row = branch(plus, minus, z, 0);
-    gains_.push_back({row, hot, gain});
-    gains_.push_back({row, minus, -gain});
+    controlled(branch(plus, minus, z, 0), hot, minus, gain);
+  }
+  /// gain·(v(hot) - v(cold)) on top of a branch's own EMF.
+  void controlled(std::size_t branch, std::size_t hot, std::size_t cold, complex gain) {
+    gains_.push_back({branch, hot, gain});
+    gains_.push_back({branch, cold, -gain});
+  }
+  /// v1 = a·v2 + b·i2 and i1 = c·v2 + d·i2, i1 into the first port and i2 out of the second. Gives the number of the
+  /// first port's branch; the next is the second's.
+  std::size_t two_port(std::size_t hot1, std::size_t cold1, std::size_t hot2, std::size_t cold2,
+                       const complex (&m)[4]) {
+    const std::size_t port1 = branch(hot1, cold1, 0, 0), port2 = branch(hot2, cold2, 0, 0);
+    controlled(port1, hot2, cold2, m[0]);
+    terms_.push_back({port1, port2, -m[1]});
+    // Here the voltage of the branch itself goes, and the two currents take its place.
+    controlled(port2, hot2, cold2, 1.0 + m[2]);
+    terms_.push_back({port2, port1, -1});
+    terms_.push_back({port2, port2, -m[3]});
+    return port1;
   }
 
   /// The voltages of all nodes.
   [[nodiscard]] std::vector<complex> solve() const {
+    std::vector<complex> v = unknowns();
+    v.resize(nodes_);
+    v.insert(v.begin(), 0);
+    return v;
+  }
+  /// Of all nodes but ground, then the currents of all branches.
+  [[nodiscard]] std::vector<complex> unknowns() const {
     // In long double: a network of amplifiers and unlike units costs elimination some digits.
     using wide = std::complex<long double>;
     const auto widened = [](complex z) {
@@ -97,10 +120,10 @@ public:
       for (std::size_t k = c + 1; k < n; ++k) sum -= a[c][k] * x[k];
       x[c] = sum / a[c][c];
     }
-    std::vector<complex> v(nodes_ + 1);
-    for (std::size_t k = 0; k < nodes_; ++k)
-      v[k + 1] = complex(static_cast<double>(x[k].real()), static_cast<double>(x[k].imag()));
-    return v;
+    std::vector<complex> all(n);
+    for (std::size_t k = 0; k < n; ++k)
+      all[k] = complex(static_cast<double>(x[k].real()), static_cast<double>(x[k].imag()));
+    return all;
   }
 
 private:
@@ -110,7 +133,7 @@ private:
   };
   struct amplification {
     std::size_t row, node;
-    double value;
+    complex value;
   };
   std::size_t nodes_;
   std::vector<part> parts_, branches_, terms_;
