@@ -68,10 +68,10 @@ tally over_random_trees(std::size_t reactive, std::uint64_t seeds, const Eigenva
 /// Two responses and an impedance of each, at 30 frequencies beside the direct solution; relative to the largest of them,
 /// and to 1e-11 of the largest voltage of any node.
 template <class Eigenvalues>
-tally over_random_netlists(std::uint64_t seeds, const Eigenvalues& eigenvalues) {
+tally over_random_netlists(std::uint64_t first, std::uint64_t count, const Eigenvalues& eigenvalues) {
   using namespace lodewire;
   tally t;
-  for (std::uint64_t seed = 1; seed <= seeds; ++seed) {
+  for (std::uint64_t seed = first; seed < first + count; ++seed) {
     const netlist n = netlists::maker(seed, false)();
     const netlist_solver solver(n);
     auto room = solver.make_workspace();

@@ -189,25 +189,6 @@ TEST_CASE("two identical buffered sections: a double pole") {
   }
 }
 
-TEST_CASE("a zero on one of two equal poles, which are known to half the digits, is cancelled") {
-  netlist n;
-  n.emf("V", 1_V, "in", "ground");
-  n.add("R1", 10_kOhm, "in", "a");
-  n.add("C1", 10_nF, "a", "ground");
-  n.buffer("A1", 1, {"a", "ground"}, {"b", "ground"});
-  n.add("R2", 10_kOhm, "b", "c");
-  n.add("C2", 10_nF, "c", "ground");
-  n.buffer("A2", 1, {"c", "ground"}, {"d", "ground"});
-  n.add("lead", parallel(10_kOhm, 10_nF), "d", "out"); // (s + 1e4)/(s + 2e4)
-  n.add("R4", 10_kOhm, "out", "ground");
-  const netlist_response h = response(n, "V", "out");
-  CHECK(h.roots.cancelled == 1);
-  CHECK(h.roots.zeros.empty());
-  REQUIRE(h.roots.poles.size() == 2);
-  CHECK(near(h.roots.poles[0], -1e4, 1e-7));
-  CHECK(near(h.roots.poles[1], -2e4, 1e-12));
-}
-
 TEST_CASE("trees of up to 30 reactive parts, without an eigenvalue solver") {
   for (const std::size_t reactive : {5UL, 12UL, 30UL}) {
     const auto t = agreement::over_random_trees(reactive, check::draws(reactive > 20 ? 3 : 15), gives_up{});
@@ -219,7 +200,7 @@ TEST_CASE("trees of up to 30 reactive parts, without an eigenvalue solver") {
 }
 
 TEST_CASE("netlists of everything at once, without an eigenvalue solver") {
-  const auto t = agreement::over_random_netlists(check::draws(40), gives_up{});
+  const auto t = agreement::over_random_netlists(1, check::draws(40), gives_up{});
   MESSAGE(t.compared << " functions: worst " << t.worst << ", misfit " << t.worst_misfit);
   CHECK(t.worst <= 1e-6);
 }

@@ -10,7 +10,8 @@
 
 #include "ways.hpp"
 
-/// Random netlists of everything that a netlist takes, each node tied to ground. The same on every machine.
+/// Random netlists of everything that a netlist takes, each node tied to ground. A seed gives another one with another
+/// compiler: the order in which it evaluates arguments is its own.
 namespace netlists {
 
 using namespace lodewire;
