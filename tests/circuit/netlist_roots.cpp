@@ -193,7 +193,7 @@ TEST_CASE("trees of up to 30 reactive parts, without an eigenvalue solver") {
   for (const std::size_t reactive : {5UL, 12UL, 30UL}) {
     const auto t = agreement::over_random_trees(reactive, check::draws(reactive > 20 ? 3 : 15), gives_up{});
     MESSAGE(reactive << " reactive parts: netlist " << t.worst << ", tree " << t.worst_tree);
-    CHECK(t.compared >= 1);
+    CHECK(t.compared >= static_cast<int>(check::draws(3)));
     CHECK(t.iterated == t.compared);
     CHECK(t.worst <= agreement::bound(reactive));
   }
