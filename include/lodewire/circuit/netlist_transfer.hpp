@@ -213,8 +213,14 @@ private:
     for (std::vector<polynomial_root>* list : {&zeros, &poles})
       for (double ring = netlist_roots::zero; ring < near_zero; ring *= 4) {
         std::vector<polynomial_root> at_zero = *list;
-        for (polynomial_root& r : at_zero)
-          if (magnitude(r.value) < ring) r = {{0, 0}, ring};
+        bool any = false;
+        for (polynomial_root& r : at_zero) {
+          const double size = magnitude(r.value);
+          if (!(size > 0 && size < ring)) continue;
+          r = {{0, 0}, ring};
+          any = true;
+        }
+        if (!any) continue;
         const fit moved = list == &zeros ? fit(at_zero, poles, wanted) : fit(zeros, at_zero, wanted);
         if (!(moved.misfit < best.misfit / 2)) continue;
         *list = std::move(at_zero);
